@@ -1,0 +1,25 @@
+/* Names as users write them: space, '-' and '_' are alike, capitals do not matter. */
+#ifndef BASE_NAMES_H
+#define BASE_NAMES_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+/* Whether text (length bytes) and the NUL-ended name are the same name. Allocates nothing. */
+bool base_name_is(const char *text, size_t length, const char *name);
+
+/* Edit distance of two names (insert, delete, replace, swap of neighbours), each at most 63 bytes;
+ * longer ones are compared by their first 63. Source: Damerau, Commun. ACM 7 (1964) 171. */
+int base_name_distance(const char *a, size_t a_length, const char *b);
+
+/* The nearest of count names to text, or NULL when none is near enough to be meant
+ * (more than a third of its letters differ). name(context, i) gives the i-th. */
+const char *base_name_nearest(const char *text, size_t length, size_t count,
+                              const char *(*name)(const void *context, size_t i),
+                              const void *context);
+
+/* The same for an array of strings. */
+const char *base_name_nearest_of(const char *text, size_t length, const char *const *names,
+                                 size_t count);
+
+#endif

@@ -1,0 +1,42 @@
+# How the tests are built: each tests/<room>/test_*.c is one program of its own, linked with the
+# static library, tests/support and cmocka. A test whose name ends in _kernel is linked with the
+# B-rep kernel too and is built only where that kernel is installed.
+KERNEL_INCLUDE := $(firstword $(wildcard /usr/include/opencascade /usr/local/include/opencascade))
+KERNEL_LIBS    := -lTKPrim -lTKBool -lTKBO -lTKOffset -lTKFillet -lTKShHealing -lTKTopAlgo -lTKGeomAlgo \
+                  -lTKBRep -lTKGeomBase -lTKG3d -lTKG2d -lTKMath -lTKernel -lstdc++
+
+TEST_SOURCES    := $(wildcard tests/*/test_*.c)
+KERNEL_TESTS    := $(filter %_kernel.c,$(TEST_SOURCES))
+ifeq ($(KERNEL_INCLUDE),)
+TEST_SOURCES    := $(filter-out %_kernel.c,$(TEST_SOURCES))
+KERNEL_TESTS    :=
+endif
+SUPPORT_OBJECTS := $(patsubst %.c,$(BUILD)/%.o,$(wildcard tests/support/*.c))
+KERNEL_OBJECTS  := $(patsubst %.cpp,$(BUILD)/%.o,$(wildcard tests/support/*.cpp))
+TEST_PROGRAMS   := $(TEST_SOURCES:%.c=$(BUILD)/%)
+
+$(BUILD)/tests/%.o: ALL_CFLAGS += -Itests
+$(KERNEL_OBJECTS): ALL_CXXFLAGS += -isystem $(KERNEL_INCLUDE) -Wno-conversion -Itests
+$(BUILD)/tests/%_kernel: EXTRA_LIBS = $(KERNEL_OBJECTS) $(KERNEL_LIBS)
+$(KERNEL_TESTS:%.c=$(BUILD)/%): $(KERNEL_OBJECTS)
+
+$(BUILD)/tests/%: $(BUILD)/tests/%.o $(SUPPORT_OBJECTS) $(LIB_STATIC)
+	$(CC) $(ALL_LDFLAGS) $(BUILD)/tests/$*.o $(SUPPORT_OBJECTS) $(LIB_STATIC) $(EXTRA_LIBS) -lcmocka $(LIBS) -o $@
+
+test: test-packages ## install what the tests need, build and run them
+	@$(MAKE) --no-print-directory check
+
+# A run of a part: make check ONLY=geometry
+check: all $(filter $(if $(ONLY),$(BUILD)/tests/$(ONLY)/%,%),$(TEST_PROGRAMS)) ## run the tests (ONLY=room for one room)
+	@TANKSIDE=$(abspath $(PROGRAM)) sh tests/run.sh $(filter $(if $(ONLY),$(BUILD)/tests/$(ONLY)/%,%),$(TEST_PROGRAMS))
+
+headers: ## compile each public header alone, as C11 and as C++17
+	@for h in include/tankside/*.h; do \
+	  echo "#include \"$$h\"" | $(CC) -std=c11 -I. -Iinclude $(WARNINGS) -x c -fsyntax-only - && \
+	  echo "#include \"$$h\"" | $(CXX) -std=c++17 -I. -Iinclude $(WARNINGS) -x c++ -fsyntax-only - || exit 1; done
+
+layers: ## fail when a lower room includes a higher one
+	@sh tests/layers.sh $(ROOMS)
+
+.SECONDARY: $(TEST_PROGRAMS:%=%.o)
+-include $(TEST_PROGRAMS:%=%.d) $(SUPPORT_OBJECTS:.o=.d) $(KERNEL_OBJECTS:.o=.d)

@@ -30,6 +30,12 @@ test: test-packages ## install what the tests need, build and run them
 check: all $(filter $(if $(ONLY),$(BUILD)/tests/$(ONLY)/%,%),$(TEST_PROGRAMS)) ## run the tests (ONLY=room for one room)
 	@TANKSIDE=$(abspath $(PROGRAM)) sh tests/run.sh $(filter $(if $(ONLY),$(BUILD)/tests/$(ONLY)/%,%),$(TEST_PROGRAMS))
 
+# Benches are programs of their own that print what they measure: tests/bench/bench_*.c.
+BENCH_PROGRAMS := $(patsubst %.c,$(BUILD)/%,$(wildcard tests/bench/bench_*.c))
+
+bench: all $(BENCH_PROGRAMS) ## build and run the benches
+	@for program in $(BENCH_PROGRAMS); do TANKSIDE=$(abspath $(PROGRAM)) $$program || exit 1; done
+
 headers: ## compile each public header alone, as C11 and as C++17
 	@for h in include/tankside/*.h; do \
 	  echo "#include \"$$h\"" | $(CC) -std=c11 -I. -Iinclude $(WARNINGS) -x c -fsyntax-only - && \
@@ -38,5 +44,5 @@ headers: ## compile each public header alone, as C11 and as C++17
 layers: ## fail when a lower room includes a higher one
 	@sh tests/layers.sh $(ROOMS)
 
-.SECONDARY: $(TEST_PROGRAMS:%=%.o)
--include $(TEST_PROGRAMS:%=%.d) $(SUPPORT_OBJECTS:.o=.d) $(KERNEL_OBJECTS:.o=.d)
+.SECONDARY: $(TEST_PROGRAMS:%=%.o) $(BENCH_PROGRAMS:%=%.o)
+-include $(TEST_PROGRAMS:%=%.d) $(BENCH_PROGRAMS:%=%.d) $(SUPPORT_OBJECTS:.o=.d) $(KERNEL_OBJECTS:.o=.d)

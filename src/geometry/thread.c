@@ -16,10 +16,10 @@ static const struct {
     double half_angle, crest_cut, root_cut;
     bool round;
 } forms[TKS_THREAD_FORM_COUNT] = {
-    {"metric",    30 * DEG,    1.0 / 8,             1.0 / 4,             false},
-    {"unified",   30 * DEG,    1.0 / 8,             1.0 / 4,             false},
-    {"whitworth", 27.5 * DEG,  1.0 / 6,             1.0 / 6,             true },
-    {"BA",        23.75 * DEG, 0.23599368146489995, 0.23599368146489995, true },
+    {"metric", 30 * DEG, 1.0 / 8, 1.0 / 4, false},
+    {"unified", 30 * DEG, 1.0 / 8, 1.0 / 4, false},
+    {"whitworth", 27.5 * DEG, 1.0 / 6, 1.0 / 6, true},
+    {"BA", 23.75 * DEG, 0.23599368146489995, 0.23599368146489995, true},
 };
 
 /* Root radius of real 60 deg bolts, in pitches. ISO 965-1 and ASME B1.1 (UNR) ask for at least

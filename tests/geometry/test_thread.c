@@ -33,18 +33,18 @@ static void test_sizes_are_the_published_ones(void **state)
         double unit, diameter, pitch, effective, inner, digit;
         const char *source;
     } known[] = {
-        {TKS_THREAD_METRIC,    MM, 3,   .5,      2.675,  2.459,  1e-3, "ISO 724 M3 (secondary copy)" },
-        {TKS_THREAD_METRIC,    MM, 5,   .8,      4.480,  4.134,  1e-3, "ISO 724 M5 (secondary copy)" },
-        {TKS_THREAD_METRIC,    MM, 10,  1.5,     9.026,  8.376,  1e-3, "ISO 724 M10 (secondary copy)"},
-        {TKS_THREAD_METRIC,    MM, 24,  3,       22.051, 20.752, 1e-3, "ISO 724 M24 (secondary copy)"},
-        {TKS_THREAD_UNIFIED,   IN, .25, 1 / 20., .2175,  .1959,  1e-4, "ASME B1.1 1/4-20"            },
-        {TKS_THREAD_UNIFIED,   IN, .75, 1 / 10., .6850,  .6417,  1e-4, "ASME B1.1 3/4-10"            },
-        {TKS_THREAD_WHITWORTH, IN, .25, 1 / 20., .2180,  .1860,  2e-4, "BS 84 1/4 BSW"               },
-        {TKS_THREAD_WHITWORTH, IN, .5,  1 / 12., .4467,  .3933,  2e-4,
-         "BS 84 1/2 BSW (secondary copy)"                                                            },
-        {TKS_THREAD_WHITWORTH, IN, .75, 1 / 10., .6860,  .6220,  2e-4, "BS 84 3/4 BSW"               },
-        {TKS_THREAD_BA,        MM, 6,   1,       5.4,    4.8,    5e-3, "BS 93 0 BA, from memory"     },
-        {TKS_THREAD_BA,        MM, 3.6, .66,     3.205,  2.81,   5e-3, "BS 93 4 BA, from memory"     },
+        {TKS_THREAD_METRIC, MM, 3, .5, 2.675, 2.459, 1e-3, "ISO 724 M3 (secondary copy)"},
+        {TKS_THREAD_METRIC, MM, 5, .8, 4.480, 4.134, 1e-3, "ISO 724 M5 (secondary copy)"},
+        {TKS_THREAD_METRIC, MM, 10, 1.5, 9.026, 8.376, 1e-3, "ISO 724 M10 (secondary copy)"},
+        {TKS_THREAD_METRIC, MM, 24, 3, 22.051, 20.752, 1e-3, "ISO 724 M24 (secondary copy)"},
+        {TKS_THREAD_UNIFIED, IN, .25, 1 / 20., .2175, .1959, 1e-4, "ASME B1.1 1/4-20"},
+        {TKS_THREAD_UNIFIED, IN, .75, 1 / 10., .6850, .6417, 1e-4, "ASME B1.1 3/4-10"},
+        {TKS_THREAD_WHITWORTH, IN, .25, 1 / 20., .2180, .1860, 2e-4, "BS 84 1/4 BSW"},
+        {TKS_THREAD_WHITWORTH, IN, .5, 1 / 12., .4467, .3933, 2e-4,
+         "BS 84 1/2 BSW (secondary copy)"},
+        {TKS_THREAD_WHITWORTH, IN, .75, 1 / 10., .6860, .6220, 2e-4, "BS 84 3/4 BSW"},
+        {TKS_THREAD_BA, MM, 6, 1, 5.4, 4.8, 5e-3, "BS 93 0 BA, from memory"},
+        {TKS_THREAD_BA, MM, 3.6, .66, 3.205, 2.81, 5e-3, "BS 93 4 BA, from memory"},
     };
     for (size_t i = 0; i < sizeof known / sizeof *known; i++) {
         tks_thread_profile p =
@@ -66,16 +66,8 @@ static void test_published_areas_per_length(void **state)
     static const struct {
         double diameter, pitch, area;
     } rows[] = {
-        {1.6, .35,  7.34 },
-        {2,   .4,   9.31 },
-        {2.2, .45,  10.21},
-        {2.5, .45,  11.81},
-        {8,   1.25, 38.48},
-        {10,  1.5,  48.31},
-        {12,  1.75, 58.14},
-        {14,  2,    67.97},
-        {16,  2,    78.69},
-        {18,  2.5,  87.63},
+        {1.6, .35, 7.34}, {2, .4, 9.31},     {2.2, .45, 10.21}, {2.5, .45, 11.81}, {8, 1.25, 38.48},
+        {10, 1.5, 48.31}, {12, 1.75, 58.14}, {14, 2, 67.97},    {16, 2, 78.69},    {18, 2.5, 87.63},
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         char name[32];
@@ -172,12 +164,7 @@ static drawn drawn_60(double diameter, double pitch, bool basic)
 static void test_area_against_an_integral_in_space(void **state)
 {
     (void)state;
-    static const double sizes[][2] = {
-        {8,   1.25},
-        {1.6, .35 },
-        {36,  4   },
-        {8,   3   }
-    };
+    static const double sizes[][2] = {{8, 1.25}, {1.6, .35}, {36, 4}, {8, 3}};
     for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++) {
         for (int basic = 0; basic < 2; basic++) {
             drawn d = drawn_60(sizes[i][0] * MM, sizes[i][1] * MM, basic);
@@ -271,9 +258,7 @@ static void test_ends_against_tiles(void **state)
     for (int basic = 0; basic < 2; basic++) {
         tks_thread_profile p = profile_of(metric(8, 1.25, basic));
         drawn d = drawn_60(8 * MM, 1.25 * MM, basic);
-        tks_thread_end ends[2] = {
-            tks_thread_chamfer(&p), {TKS_THREAD_SQUARE, 0, 0}
-        };
+        tks_thread_end ends[2] = {tks_thread_chamfer(&p), {TKS_THREAD_SQUARE, 0, 0}};
         tks_thread_measures m = measured(&p, 5 * MM, ends);
         assert_near(m.helicoid, kept_tiles(&d, 5 * MM, &ends[0]), 3e-4, "chamfer under the root");
         ends[0] = (tks_thread_end){TKS_THREAD_CHAMFER, 3.55 * MM, 0.6};
@@ -294,22 +279,15 @@ static void test_cones_are_the_slope_of_the_volume(void **state)
 {
     (void)state;
     static const tks_thread_end tried[] = {
-        {TKS_THREAD_CHAMFER, 3.2 * MM,  0.8},
-        {TKS_THREAD_CHAMFER, 3.6 * MM,  0.6},
-        {TKS_THREAD_RUNOUT,  4.01 * MM, 0.4},
-        {TKS_THREAD_RUNOUT,  4.3 * MM,  1.0},
-        {TKS_THREAD_RUNOUT,  3.55 * MM, 0.3},
+        {TKS_THREAD_CHAMFER, 3.2 * MM, 0.8}, {TKS_THREAD_CHAMFER, 3.6 * MM, 0.6},
+        {TKS_THREAD_RUNOUT, 4.01 * MM, 0.4}, {TKS_THREAD_RUNOUT, 4.3 * MM, 1.0},
+        {TKS_THREAD_RUNOUT, 3.55 * MM, 0.3},
     };
     for (int form = 0; form < TKS_THREAD_FORM_COUNT; form++) {
         tks_thread thread = {.form = (tks_thread_form)form, .diameter = 8 * MM, .pitch = 1.25 * MM};
         tks_thread_profile p = profile_of(thread);
         for (size_t i = 0; i < sizeof tried / sizeof *tried; i++) {
-            tks_thread_end ends[2] =
-                {
-                    {TKS_THREAD_SQUARE, 0, 0},
-                    tried[i]
-            },
-                           more[2], less[2];
+            tks_thread_end ends[2] = {{TKS_THREAD_SQUARE, 0, 0}, tried[i]}, more[2], less[2];
             memcpy(more, ends, sizeof ends);
             memcpy(less, ends, sizeof ends);
             double h = 1e-8;
@@ -379,10 +357,7 @@ static void test_distance_is_a_bound_of_the_right_sign(void **state)
     (void)state;
     tks_thread_profile p = profile_of(metric(8, 1.25, false));
     drawn d = drawn_60(8 * MM, 1.25 * MM, false);
-    tks_thread_end cut[2] = {
-        {TKS_THREAD_SQUARE, 0, 0},
-        {TKS_THREAD_SQUARE, 0, 0}
-    };
+    tks_thread_end cut[2] = {{TKS_THREAD_SQUARE, 0, 0}, {TKS_THREAD_SQUARE, 0, 0}};
     double length = 20 * MM, tightest = 0;
     for (int i = 0; i < 300; i++) {
         double r = (2.6 + 2.2 * next_random()) * MM, t = 2 * PI * next_random();

@@ -100,7 +100,7 @@ tks_status tks_outline_circle(tks_arena *arena, tks_vec2 centre, double radius, 
  * edge. It starts at the origin along +x with its material on the left; bend angles are positive to
  * the left; radii are those of the inner faces. Segments come as: the right-hand faces from first
  * leg to last (leg, bend, leg ...), the far edge, the left-hand faces back, the near edge, so that
- * leg i's right face is segment 2 i and its left face segment (4 legs - 1) - 2 i. Errors,
+ * leg i's right face is segment 2 i and its left face segment (4 legs - 2) - 2 i. Errors,
  * TKS_EGEOMETRY: a strip that runs through itself; a bend over 180 deg. */
 tks_status tks_outline_strip(tks_arena *arena, double thickness, const double *legs,
                              size_t leg_count, const double *bend_angles, const double *bend_radii,
@@ -172,7 +172,8 @@ typedef struct tks_cavity {
 } tks_cavity;
 
 typedef enum tks_patch_kind {
-    TKS_PATCH_PLANE,    /* the inside of outlines in the frame's xy plane; faces +z */
+    TKS_PATCH_PLANE,    /* the inside of outlines in the frame's xy plane; faces +z, or
+                           -z when reversed */
     TKS_PATCH_PRISM,    /* a segment of the xy plane moved along z by travel */
     TKS_PATCH_REVOLVED, /* a segment of the (x = radius, y = height) half-plane turned about the
                            frame's z by travel [rad], starting at the frame's x */
@@ -190,6 +191,7 @@ typedef struct tks_patch {
     tks_frame frame;
     const tks_outline *outlines; /* plane: outer one first; borrowed from the body */
     size_t outline_count;
+    bool reversed;                         /* plane: faces the frame's -z */
     tks_segment segment;                   /* the others */
     double travel;                         /* length, or angle */
     double advance;                        /* helicoid [m/rad] */

@@ -65,7 +65,8 @@ const char *tks_status_text(tks_status code);
 const char *tks_status_name(tks_status code);
 
 /* Fills *err (may be NULL) and returns code, so callers write `return tks_fail(...)`.
- * A text too long for the struct is cut and ends in "...". */
+ * A text too long for the struct is cut and ends in "..."; control characters, which could steer a
+ * terminal, become '?'. */
 tks_status tks_fail(tks_error *err, tks_status code, tks_place at, const char *format, ...)
     TKS_PRINTF(4, 5);
 

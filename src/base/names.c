@@ -17,6 +17,13 @@ bool base_name_is(const char *text, size_t length, const char *name)
     return name[length] == '\0';
 }
 
+int base_name_order(const char *a, const char *b, size_t length)
+{
+    for (size_t i = 0; i < length; i++)
+        if (folded(a[i]) != folded(b[i])) return folded(a[i]) < folded(b[i]) ? -1 : 1;
+    return 0;
+}
+
 static int least(int a, int b)
 {
     return a < b ? a : b;

@@ -1,5 +1,7 @@
 #include "tankside/status.h"
 
+#include "base/show.h"
+
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
@@ -52,5 +54,7 @@ tks_status tks_fail(tks_error *err, tks_status code, tks_place at, const char *f
     int written = vsnprintf(err->text, sizeof err->text, format, args);
     va_end(args);
     if (written >= (int)sizeof err->text) memcpy(err->text + sizeof err->text - 4, "...", 4);
+    base_show_in_place(err->file);
+    base_show_in_place(err->text);
     return code;
 }

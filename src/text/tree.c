@@ -1,0 +1,259 @@
+/* Events of the parser to nodes. */
+#include "base/show.h"
+#include "text/reader.h"
+
+#include <string.h>
+
+void text_tree_start(text_tree *tree, tks_arena *arena)
+{
+    tree->arena = arena;
+    tree->root = NULL;
+    tree->depth = 0;
+    tree->nodes = tree->copied = tree->anchor_count = 0;
+}
+
+static tks_status out_of_memory(const text_tree *tree, tks_error *err)
+{
+    return tks_fail(err, TKS_EMEMORY, (tks_place){tree->file, 0, 0}, "out of memory");
+}
+
+/* A node, and room for a text of length bytes right behind it. */
+static tks_status new_node(text_tree *tree, tks_node_kind kind, yaml_mark_t mark, size_t length,
+                           tks_node **node, tks_error *err)
+{
+    if (++tree->nodes > tree->limits.nodes)
+        return tks_fail(err, TKS_ELIMIT, text_place(tree->file, mark),
+                        "this document has more than %zu nodes, the most that are read",
+                        tree->limits.nodes);
+    tks_node *made = tks_arena_take(tree->arena, 1, sizeof *made + length + 1);
+    if (!made) return out_of_memory(tree, err);
+    made->kind = kind;
+    made->line = (int)mark.line + 1;
+    made->column = (int)mark.column + 1;
+    made->text = (char *)(made + 1);
+    made->length = length;
+    *node = made;
+    return TKS_OK;
+}
+
+static text_open *innermost(text_tree *tree)
+{
+    return tree->depth ? &tree->open[tree->depth - 1] : NULL;
+}
+
+static bool key_is_due(const text_tree *tree)
+{
+    const text_open *in = tree->depth ? &tree->open[tree->depth - 1] : NULL;
+    return in && in->node->kind == TKS_MAP && !in->key;
+}
+
+/* Puts a finished or just begun node where it belongs. */
+static void attach(text_tree *tree, tks_node *node)
+{
+    text_open *in = innermost(tree);
+    if (!in) {
+        tree->root = node;
+        return;
+    }
+    if (key_is_due(tree)) {
+        in->key = node;
+        return;
+    }
+    node->key = in->key;
+    in->key = NULL;
+    if (in->last)
+        in->last->next = node;
+    else
+        in->node->first = node;
+    in->before = in->last;
+    in->last = node;
+    in->node->count++;
+}
+
+/* ------------------------------------------------------------------ scalars */
+
+static bool holds_control(const char *text, size_t length)
+{
+    for (size_t i = 0; i < length; i++) {
+        unsigned char c = (unsigned char)text[i];
+        bool upper = c == 0xC2 && i + 1 < length && (unsigned char)text[i + 1] < 0xA0;
+        if ((c < 0x20 && c != '\t' && c != '\n') || c == 0x7F || upper) return true;
+    }
+    return false;
+}
+
+static tks_status refuse_tag(const text_tree *tree, yaml_mark_t mark, tks_error *err)
+{
+    return tks_fail(err, TKS_ESYNTAX, text_place(tree->file, mark),
+                    "tags ('!') are not used here; put quotes around the text");
+}
+
+static tks_status check_scalar(const text_tree *tree, const yaml_event_t *event, tks_error *err)
+{
+    tks_place at = text_place(tree->file, event->start_mark);
+    if (event->data.scalar.tag) return refuse_tag(tree, event->start_mark, err);
+    if (key_is_due(tree) && !event->data.scalar.length)
+        return tks_fail(err, TKS_ESYNTAX, at, "a name is missing before the ':'");
+    if (event->data.scalar.style == YAML_DOUBLE_QUOTED_SCALAR_STYLE &&
+        holds_control((const char *)event->data.scalar.value, event->data.scalar.length))
+        return tks_fail(err, TKS_ESYNTAX, at, "this text holds a control character; take it out");
+    return TKS_OK;
+}
+
+static tks_status add_scalar(text_tree *tree, const yaml_event_t *event, tks_error *err)
+{
+    tks_status status = check_scalar(tree, event, err);
+    if (status) return status;
+    tks_node *node;
+    size_t length = event->data.scalar.length;
+    status = new_node(tree, TKS_SCALAR, event->start_mark, length, &node, err);
+    if (status) return status;
+    memcpy(node + 1, event->data.scalar.value, length);
+    yaml_scalar_style_t style = event->data.scalar.style;
+    node->quoted = style != YAML_PLAIN_SCALAR_STYLE;
+    node->block = style == YAML_LITERAL_SCALAR_STYLE || style == YAML_FOLDED_SCALAR_STYLE;
+    attach(tree, node);
+    if (!event->data.scalar.anchor) return TKS_OK;
+    return text_anchor_set(tree, (const char *)event->data.scalar.anchor, node, err);
+}
+
+/* ------------------------------------------------------------------ lists and maps */
+
+static tks_status open_node(text_tree *tree, tks_node_kind kind, const yaml_event_t *event,
+                            tks_error *err)
+{
+    bool list = kind == TKS_LIST;
+    const yaml_char_t *tag = list ? event->data.sequence_start.tag : event->data.mapping_start.tag;
+    const yaml_char_t *anchor =
+        list ? event->data.sequence_start.anchor : event->data.mapping_start.anchor;
+    tks_place at = text_place(tree->file, event->start_mark);
+    if (tag) return refuse_tag(tree, event->start_mark, err);
+    if (key_is_due(tree))
+        return tks_fail(err, TKS_ESYNTAX, at, "a name must stand before the ':', not a %s",
+                        list ? "list" : "map");
+    if (tree->depth == tree->limits.depth)
+        return tks_fail(err, TKS_ELIMIT, at,
+                        "this is nested deeper than %d levels, the most that are read",
+                        tree->limits.depth);
+    tks_node *node;
+    tks_status status = new_node(tree, kind, event->start_mark, 0, &node, err);
+    if (status) return status;
+    attach(tree, node);
+    tree->open[tree->depth++] = (text_open){.node = node};
+    return anchor ? text_anchor_set(tree, (const char *)anchor, node, err) : TKS_OK;
+}
+
+/* The unit behind a list holds for the lists in it that have none of their own. The nodes are the
+ * tree's own, and written only while it is built. */
+static void hand_down(tks_node *list, const tks_node *unit)
+{
+    list->unit = unit;
+    for (const tks_node *child = list->first; child; child = child->next)
+        if (child->kind == TKS_LIST && !child->unit) hand_down((tks_node *)child, unit);
+}
+
+static tks_status take_unit(text_tree *tree, text_open *list, tks_error *err)
+{
+    tks_node *unit = list->last;
+    if (!list->before || unit->kind != TKS_SCALAR || unit->quoted)
+        return tks_fail(err, TKS_ESYNTAX, tks_node_place(list->node, tree->file),
+                        "a unit cannot stand behind this list");
+    unit->column++; /* respelling had moved it */
+    list->before->next = NULL;
+    list->node->count--;
+    hand_down(list->node, unit);
+    return TKS_OK;
+}
+
+static tks_status close_node(text_tree *tree, bool respelt, tks_error *err)
+{
+    text_open *in = innermost(tree);
+    tks_status status = TKS_OK;
+    if (respelt) status = take_unit(tree, in, err);
+    if (!status && in->node->kind == TKS_MAP) status = text_check_keys(in->node, tree->file, err);
+    tree->depth--;
+    return status;
+}
+
+/* ------------------------------------------------------------------ aliases */
+
+static tks_status copy_limits(const text_tree *tree, int depth, tks_place at, tks_error *err)
+{
+    if (tree->copied > tree->limits.aliases)
+        return tks_fail(err, TKS_ELIMIT, at,
+                        "aliases add more than %zu nodes to this document, the most that are read",
+                        tree->limits.aliases);
+    if (depth > tree->limits.depth)
+        return tks_fail(err, TKS_ELIMIT, at,
+                        "aliases nest deeper than %d levels, the most that are read",
+                        tree->limits.depth);
+    return TKS_OK;
+}
+
+/* A copy of a tree, which stands inside depth lists or maps; texts and keys are shared. at is the
+ * place of the alias. Recursion: at most limits.depth. */
+static tks_status copy_tree(text_tree *tree, const tks_node *from, int depth, yaml_mark_t at,
+                            tks_node **copy, tks_error *err)
+{
+    tks_node *made;
+    int levels = depth + (from->kind != TKS_SCALAR);
+    tree->copied++;
+    tks_status status = copy_limits(tree, levels, text_place(tree->file, at), err);
+    if (!status) status = new_node(tree, from->kind, at, 0, &made, err);
+    if (status) return status;
+    *made = *from;
+    made->first = made->next = NULL;
+    tks_node *last = NULL;
+    for (const tks_node *child = from->first; child; child = child->next) {
+        tks_node *next;
+        status = copy_tree(tree, child, levels, at, &next, err);
+        if (status) return status;
+        if (last)
+            last->next = next;
+        else
+            made->first = next;
+        last = next;
+    }
+    *copy = made;
+    return TKS_OK;
+}
+
+static bool is_open(const text_tree *tree, const tks_node *node)
+{
+    for (int i = 0; i < tree->depth; i++)
+        if (tree->open[i].node == node) return true;
+    return false;
+}
+
+static tks_status add_alias(text_tree *tree, const yaml_event_t *event, tks_error *err)
+{
+    const char *name = (const char *)event->data.alias.anchor;
+    base_word shown = base_shown_word(name, strlen(name));
+    tks_place at = text_place(tree->file, event->start_mark);
+    const tks_node *named = text_anchor_find(tree, name);
+    if (key_is_due(tree))
+        return tks_fail(err, TKS_ESYNTAX, at, "a name must be written out, not '*%s'", shown.text);
+    if (!named)
+        return tks_fail(err, TKS_EUNKNOWN, at, "'*%s' stands for nothing: no '&%s' stands above it",
+                        shown.text, shown.text);
+    if (is_open(tree, named))
+        return tks_fail(err, TKS_ESYNTAX, at, "'*%s' stands inside of what it stands for",
+                        shown.text);
+    tks_node *copy;
+    tks_status status = copy_tree(tree, named, tree->depth, event->start_mark, &copy, err);
+    if (status) return status;
+    copy->key = NULL;
+    attach(tree, copy);
+    return TKS_OK;
+}
+
+tks_status text_tree_add(text_tree *tree, const yaml_event_t *event, bool respelt, tks_error *err)
+{
+    switch (event->type) {
+    case YAML_SCALAR_EVENT: return add_scalar(tree, event, err);
+    case YAML_ALIAS_EVENT: return add_alias(tree, event, err);
+    case YAML_SEQUENCE_START_EVENT: return open_node(tree, TKS_LIST, event, err);
+    case YAML_MAPPING_START_EVENT: return open_node(tree, TKS_MAP, event, err);
+    default: return close_node(tree, respelt, err);
+    }
+}

@@ -67,8 +67,10 @@ tks_kind tks_kind_find(const char *name, size_t length);
 
 bool tks_dimension_equal(tks_dimension a, tks_dimension b);
 
-/* Whether text is a unit and nothing else ("mm", "A/dm^2"); if so its factor to SI and dimension.
- * out may be NULL. Temperatures that start elsewhere than at zero (C, F) answer false here. */
+/* Whether text is a unit and nothing else ("mm", "A/dm^2", "cm2", "fl oz"); if so its factor to SI
+ * and dimension. Case matters: mS is no MS. At most four factors, exponents -6 to 6. out may be
+ * NULL. Temperatures that start elsewhere than at zero (degC, degF) answer false here, and `C` is
+ * the coulomb. */
 bool tks_unit_find(const char *text, size_t length, tks_quantity *out);
 
 /* What a name in an expression stands for. */
@@ -88,20 +90,30 @@ typedef struct tks_names {
 
 typedef struct tks_expression tks_expression;
 
-/* Compiles an expression into the arena.
+/* Compiles an expression into the arena, which keeps a copy of text; the file name of at is
+ * borrowed and must outlive the expression.
  *   text    length bytes, UTF-8; at is the place of its first byte, for messages
  *   names   meanings of names; NULL: none are known
- * Grammar: or, and, not; = != < <= > >=; + -; * /; unary -; ^; numbers with units (`8 mm`,
- * `1 1/2 in`, `5/16 in`, `1.2 A/dm^2`, also with decimal exponents); names of one or more words
- * (`end thickness`; '_' joins too); pi; functions min max sqrt abs sin cos tan asin acos atan atan2
- * floor ceil round and if(condition, a, b). A name beats a unit, except right behind a number.
- * Errors: TKS_ESYNTAX, TKS_EUNKNOWN (with the nearest name), TKS_ELIMIT (over 4096 bytes or 64
- * deep), TKS_EMEMORY; the column is that of the offending word. */
+ * Grammar, loosest first: or; and; not; = != < <= > >= (which do not chain); + -; * /; unary -;
+ * ^ (from the right). Operands: numbers with units (`8 mm`, `1 1/2 in`, `1-1/2 in`, `5/16 in`,
+ * `1.2 A/dm^2`, `5 ft 6 in`, also with decimal exponents; a decimal comma is refused); names of one
+ * or more words (`end thickness`; '_' joins too, '-' is a minus); pi; a unit alone (`length / mm`);
+ * parentheses; functions min max sqrt abs sin cos tan asin acos atan atan2 floor ceil round and
+ * if(condition, a, b). if, and, or compute only the side that is needed.
+ * A name beats a unit, except right behind a number: `8 mm / d` and `8 mm*d` use a name d, `8 d` is
+ * eight days.
+ * Truth values are the numbers 0 and 1. Two numbers that differ by less than 1e-12 of themselves
+ * are equal, and floor and ceil see a whole number there, so that rounding changes no decision.
+ * Errors: TKS_ESYNTAX, TKS_EUNKNOWN (with the nearest name), TKS_EDOMAIN (a number too large),
+ * TKS_ELIMIT (over 4096 bytes, 1024 steps or 64 deep), TKS_EMEMORY; the column is that of the
+ * offending word. */
 tks_status tks_expression_compile(tks_arena *arena, const char *text, size_t length, tks_place at,
                                   const tks_names *names, const tks_expression **expression,
                                   tks_error *err);
 
-/* Evaluates: slots[i] is the value of the name whose meaning had slot i.
+/* Evaluates: slots[i] is the value of the name whose meaning had slot i; NULL when there are none.
+ * A bare zero goes with every dimension (`max(0, wall - 1 mm)`). Angles are given to sin, cos and
+ * tan, and come from asin, acos, atan and atan2.
  * Errors: TKS_EDIMENSION (`8 mm + 2 A` says what each side is), TKS_EDOMAIN (division by zero, root
  * of a negative number, a result that is not finite). Memory: none. */
 tks_status tks_expression_value(const tks_expression *expression, const tks_quantity *slots,
@@ -116,21 +128,27 @@ tks_status tks_quantity_as(tks_quantity quantity, tks_kind kind, tks_place at, d
                            tks_error *err);
 
 /* Reads one value of a kind: a number with a unit, a mixed fraction, or an expression without
- * names. The common `8 mm` takes a fast path that allocates nothing. Refuses NaN and infinity. For
- * TKS_TEMPERATURE also C and F; for TKS_TIME also `1 h 20 min` and `1:20:00`; for TKS_NUMBER also
- * `75 %`. */
+ * names; at most 4096 bytes. Allocates nothing, and a plain `8 mm` takes a short way. Numbers are
+ * rounded correctly whatever the locale, and `8 mm` is the same double as 0.008. For
+ * TKS_TEMPERATURE C and F are degrees; for TKS_TIME also `1 h 20 min` and `1:20:00`; for TKS_NUMBER
+ * also `75 %`.
+ * Errors: those of the expression calls and of tks_quantity_as; TKS_EMISSING for an empty text;
+ * TKS_EDOMAIN for NaN, infinity, and temperatures below absolute zero. */
 tks_status tks_quantity_read(const char *text, size_t length, tks_kind kind, tks_place at,
                              double *value, tks_error *err);
 
 /* Writes value (SI) as a person reads it, in the unit that suits its size in the unit system:
- * 3 significant digits (digits = 0) or as many as asked, no exponent for everyday sizes, e.g.
- * "43.7 cm2", "6.78 in2", "1 h 10 min", "25 um", "3.13 A", "0.2 g". Gives the length as snprintf
- * does. */
+ * 3 significant digits (digits = 0) or as many as asked (to 17), no exponent for everyday sizes,
+ * e.g. "43.7 cm2", "6.78 in2", "25 um", "3.13 A", "0.2 g". Times are rounded as a clock is read:
+ * "1 h 10 min", "4 min 30 s", "45 s"; with more than 3 digits always to seconds. What is written
+ * reads back by tks_quantity_read, except "not a number" and "infinite". Gives the length as
+ * snprintf does. */
 int tks_quantity_print(char *text, size_t size, double value, tks_kind kind, tks_system system,
                        int digits);
 
-/* Writes value in the named unit, e.g. (0.00437, "cm^2") "43.7 cm2"; the unit is one of the table.
- */
+/* Writes value in the named unit, e.g. (0.00437, "cm^2") "43.7 cm2"; "" for a plain number, "degC"
+ * and "degF" for temperatures. Gives the length as snprintf does; -1, and nothing written, when
+ * there is no such unit. */
 int tks_quantity_print_in(char *text, size_t size, double value, const char *unit, int digits);
 
 #ifdef __cplusplus

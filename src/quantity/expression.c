@@ -25,23 +25,12 @@ static const struct binary {
     signed char level; /* how strongly it binds */
     unsigned char code;
 } binaries[] = {
-    {"or",  1, CODE_BRANCH    },
-    {"and", 2, CODE_BRANCH    },
-    {"!=",  4, CODE_UNEQUAL   },
-    {"<=",  4, CODE_LESS_EQUAL},
-    {">=",  4, CODE_MORE_EQUAL},
-    {"==",  4, CODE_EQUAL     },
-    {"=",   4, CODE_EQUAL     },
-    {"<",   4, CODE_LESS      },
-    {">",   4, CODE_MORE      },
-    {"+",   5, CODE_ADD       },
-    {"-",   5, CODE_SUBTRACT  },
-    {"−", 5, CODE_SUBTRACT  },
-    {"*",   6, CODE_MULTIPLY  },
-    {"×",  6, CODE_MULTIPLY  },
-    {"·",  6, CODE_MULTIPLY  },
-    {"/",   6, CODE_DIVIDE    },
-    {"^",   8, CODE_POWER     },
+    {"or", 1, CODE_BRANCH},     {"and", 2, CODE_BRANCH},    {"!=", 4, CODE_UNEQUAL},
+    {"<=", 4, CODE_LESS_EQUAL}, {">=", 4, CODE_MORE_EQUAL}, {"==", 4, CODE_EQUAL},
+    {"=", 4, CODE_EQUAL},       {"<", 4, CODE_LESS},        {">", 4, CODE_MORE},
+    {"+", 5, CODE_ADD},         {"-", 5, CODE_SUBTRACT},    {"−", 5, CODE_SUBTRACT},
+    {"*", 6, CODE_MULTIPLY},    {"×", 6, CODE_MULTIPLY},    {"·", 6, CODE_MULTIPLY},
+    {"/", 6, CODE_DIVIDE},      {"^", 8, CODE_POWER},
 };
 
 enum { LEVEL_OR = 1, LEVEL_NOT = 3, LEVEL_COMPARISON = 4, LEVEL_MINUS = 7, LEVEL_POWER = 8 };
@@ -50,21 +39,11 @@ static const struct function {
     char name[8];
     unsigned char code, least, most; /* number of arguments */
 } functions[] = {
-    {"min",   CODE_MIN,    1, 255},
-    {"max",   CODE_MAX,    1, 255},
-    {"sqrt",  CODE_SQRT,   1, 1  },
-    {"abs",   CODE_ABS,    1, 1  },
-    {"sin",   CODE_SIN,    1, 1  },
-    {"cos",   CODE_COS,    1, 1  },
-    {"tan",   CODE_TAN,    1, 1  },
-    {"asin",  CODE_ASIN,   1, 1  },
-    {"acos",  CODE_ACOS,   1, 1  },
-    {"atan",  CODE_ATAN,   1, 1  },
-    {"atan2", CODE_ATAN2,  2, 2  },
-    {"floor", CODE_FLOOR,  1, 1  },
-    {"ceil",  CODE_CEIL,   1, 1  },
-    {"round", CODE_ROUND,  1, 1  },
-    {"if",    CODE_BRANCH, 3, 3  },
+    {"min", CODE_MIN, 1, 255}, {"max", CODE_MAX, 1, 255},   {"sqrt", CODE_SQRT, 1, 1},
+    {"abs", CODE_ABS, 1, 1},   {"sin", CODE_SIN, 1, 1},     {"cos", CODE_COS, 1, 1},
+    {"tan", CODE_TAN, 1, 1},   {"asin", CODE_ASIN, 1, 1},   {"acos", CODE_ACOS, 1, 1},
+    {"atan", CODE_ATAN, 1, 1}, {"atan2", CODE_ATAN2, 2, 2}, {"floor", CODE_FLOOR, 1, 1},
+    {"ceil", CODE_CEIL, 1, 1}, {"round", CODE_ROUND, 1, 1}, {"if", CODE_BRANCH, 3, 3},
 };
 
 enum {
@@ -199,9 +178,7 @@ static tks_status number(parser *p, bool *negative)
     quantity_literal literal = {p->text,   p->length,        p->at,    p->place,
                                 p->before, p->arguments > 0, *negative};
     size_t start = p->at, taken = 0;
-    tks_quantity constant = {
-        0, {0, 0, 0, 0, 0, 0}
-    };
+    tks_quantity constant = {0, {0, 0, 0, 0, 0, 0}};
     tks_status status = quantity_literal_scan(&literal, p->sense, &taken, &constant, p->err);
     if (status) return status;
     take(p, taken);
@@ -260,11 +237,38 @@ static tks_status emit_meaning(parser *p, tks_meaning meaning, size_t start)
     return emit(p, op, 1);
 }
 
+/* `end-thickness` where `end thickness` is known: in files a hyphen joins words, here it is a
+ * minus. */
+static bool hyphen_for_space(const parser *p, const char *name, size_t length,
+                             quantity_phrase *meant)
+{
+    const tks_names *names = p->sense->names;
+    char joined[2 * LONGEST_NAME + 1];
+    size_t at = p->at + length, used = length;
+    tks_meaning meaning;
+    memcpy(joined, name, length);
+    while (names && at + 1 < p->length && p->text[at] == '-') {
+        size_t n = word_length(p->text + at + 1, p->length - at - 1);
+        if (!n || used + n + 1 > LONGEST_NAME) return false;
+        joined[used++] = ' ';
+        memcpy(joined + used, p->text + at + 1, n);
+        used += n;
+        at += n + 1;
+        *meant = quantity_quote(joined, used);
+        if (names->find(names->context, joined, used, &meaning)) return true;
+    }
+    return false;
+}
+
 /* A unit that stands alone, as in `length / mm`. */
 static tks_status lone_unit(parser *p, size_t bytes, const char *name, size_t length)
 {
     quantity_scale scale;
     size_t start = p->at;
+    quantity_phrase meant;
+    if (hyphen_for_space(p, name, length, &meant))
+        return tks_fail(p->err, TKS_EUNKNOWN, here(p),
+                        "'-' is a minus here; write '%s' with a space", meant.text);
     size_t taken = quantity_term_scan(rest(p), left(p), p->sense->thermometer, &scale);
     if (taken < bytes || scale.zero != 0) return unknown_name(p, name, length);
     take(p, taken);
@@ -276,9 +280,7 @@ static tks_status name(parser *p)
     char joined[LONGEST_NAME + 1];
     size_t length, start = p->at, bytes = join_words(p, joined, &length);
     const tks_names *names = p->sense->names;
-    tks_meaning meaning = {
-        -1, {M_PI, {0, 0, 0, 0, 0, 0}}
-    };
+    tks_meaning meaning = {-1, {M_PI, {0, 0, 0, 0, 0, 0}}};
     if (!bytes)
         return tks_fail(p->err, TKS_ELIMIT, here(p), "a name has at most %d bytes", LONGEST_NAME);
     bool known = names && names->find(names->context, joined, length, &meaning);
@@ -430,11 +432,7 @@ static tks_status right_side(parser *p, int least, size_t start, size_t at)
 /* The side that needs no computing. */
 static tks_status decided(parser *p, double truth, size_t at)
 {
-    return emit_constant(p,
-                         (tks_quantity){
-                             truth, {0, 0, 0, 0, 0, 0}
-    },
-                         at);
+    return emit_constant(p, (tks_quantity){truth, {0, 0, 0, 0, 0, 0}}, at);
 }
 
 /* a and b: if(a, b, 0); a or b: if(a, 1, b). So b is not computed when a decides. */

@@ -205,9 +205,7 @@ static tks_status add_smaller(cursor *c, const quantity_scale *larger, const qua
     double number;
     bool has_unit;
     tks_status status = TKS_OK;
-    *scale = (quantity_scale){
-        1, 1, 0, {0, 0, 0, 0, 0, 0}
-    };
+    *scale = (quantity_scale){1, 1, 0, {0, 0, 0, 0, 0, 0}};
     scan_number(c, &number, sense);
     if ((status = check_number(&start, c, number, err))) return status;
     if ((status = scan_unit(c, number, sense, scale, &has_unit, err))) return status;
@@ -250,9 +248,7 @@ tks_status quantity_literal_scan(quantity_literal *literal, const quantity_sense
                                  size_t *taken, tks_quantity *out, tks_error *err)
 {
     cursor c = {literal, literal->offset}, start = c;
-    quantity_scale scale = {
-        1, 1, 0, {0, 0, 0, 0, 0, 0}
-    };
+    quantity_scale scale = {1, 1, 0, {0, 0, 0, 0, 0, 0}};
     double number;
     bool has_unit = false;
     tks_status status = TKS_OK;

@@ -18,56 +18,56 @@ static const struct print_unit {
     double least;
     bool usual;
 } units[] = {
-    {TKS_LENGTH,          TKS_METRIC, "m",       1,    false},
-    {TKS_LENGTH,          TKS_METRIC, "mm",      0.1,  true },
-    {TKS_LENGTH,          TKS_METRIC, "um",      0,    false},
-    {TKS_LENGTH,          TKS_INCH,   "in",      0.01, true },
-    {TKS_LENGTH,          TKS_INCH,   "thou",    0,    false},
-    {TKS_AREA,            TKS_METRIC, "m2",      1,    false},
-    {TKS_AREA,            TKS_METRIC, "cm2",     0.01, true },
-    {TKS_AREA,            TKS_METRIC, "mm2",     0,    false},
-    {TKS_AREA,            TKS_INCH,   "ft2",     10,   false},
-    {TKS_AREA,            TKS_INCH,   "in2",     0,    true },
-    {TKS_VOLUME,          TKS_METRIC, "m3",      10,   false},
-    {TKS_VOLUME,          TKS_METRIC, "L",       1,    true },
-    {TKS_VOLUME,          TKS_METRIC, "mL",      0.1,  false},
-    {TKS_VOLUME,          TKS_METRIC, "mm3",     0,    false},
-    {TKS_VOLUME,          TKS_INCH,   "gal",     0.5,  true },
-    {TKS_VOLUME,          TKS_INCH,   "in3",     0,    false},
-    {TKS_MASS,            TKS_METRIC, "kg",      1,    false},
-    {TKS_MASS,            TKS_METRIC, "g",       0.1,  true },
-    {TKS_MASS,            TKS_METRIC, "mg",      0,    false},
-    {TKS_MASS,            TKS_INCH,   "lb",      1,    false},
-    {TKS_MASS,            TKS_INCH,   "oz",      0,    true },
-    {TKS_TIME,            BOTH,       "min",     0,    true },
-    {TKS_CURRENT,         BOTH,       "A",       0.1,  true },
-    {TKS_CURRENT,         BOTH,       "mA",      0.1,  false},
-    {TKS_CURRENT,         BOTH,       "uA",      0,    false},
-    {TKS_TEMPERATURE,     TKS_METRIC, "C",       0,    true },
-    {TKS_TEMPERATURE,     TKS_INCH,   "F",       0,    true },
-    {TKS_ANGLE,           BOTH,       "deg",     0,    true },
-    {TKS_CHARGE,          BOTH,       "Ah",      0.1,  true },
-    {TKS_CHARGE,          BOTH,       "mAh",     0,    false},
-    {TKS_VOLTAGE,         BOTH,       "V",       0.1,  true },
-    {TKS_VOLTAGE,         BOTH,       "mV",      0,    false},
-    {TKS_RESISTANCE,      BOTH,       "kohm",    1,    false},
-    {TKS_RESISTANCE,      BOTH,       "ohm",     0.1,  true },
-    {TKS_RESISTANCE,      BOTH,       "mohm",    0,    false},
-    {TKS_POWER,           BOTH,       "kW",      1,    false},
-    {TKS_POWER,           BOTH,       "W",       0.1,  true },
-    {TKS_POWER,           BOTH,       "mW",      0,    false},
-    {TKS_DENSITY,         TKS_METRIC, "g/cm3",   0.5,  false},
-    {TKS_DENSITY,         TKS_METRIC, "g/L",     0,    true },
-    {TKS_DENSITY,         TKS_INCH,   "lb/ft3",  30,   false},
-    {TKS_DENSITY,         TKS_INCH,   "oz/gal",  0,    true },
-    {TKS_CURRENT_DENSITY, TKS_METRIC, "A/dm2",   0,    true },
-    {TKS_CURRENT_DENSITY, TKS_INCH,   "A/in2",   0,    true },
-    {TKS_CONDUCTIVITY,    BOTH,       "S/m",     0,    true },
-    {TKS_POLARISATION,    BOTH,       "ohm*cm2", 0,    true },
-    {TKS_PRESSURE,        TKS_METRIC, "GPa",     10,   false},
-    {TKS_PRESSURE,        TKS_METRIC, "MPa",     0,    true },
-    {TKS_PRESSURE,        TKS_INCH,   "ksi",     10,   false},
-    {TKS_PRESSURE,        TKS_INCH,   "psi",     0,    true },
+    {TKS_LENGTH, TKS_METRIC, "m", 1, false},
+    {TKS_LENGTH, TKS_METRIC, "mm", 0.1, true},
+    {TKS_LENGTH, TKS_METRIC, "um", 0, false},
+    {TKS_LENGTH, TKS_INCH, "in", 0.01, true},
+    {TKS_LENGTH, TKS_INCH, "thou", 0, false},
+    {TKS_AREA, TKS_METRIC, "m2", 1, false},
+    {TKS_AREA, TKS_METRIC, "cm2", 0.01, true},
+    {TKS_AREA, TKS_METRIC, "mm2", 0, false},
+    {TKS_AREA, TKS_INCH, "ft2", 10, false},
+    {TKS_AREA, TKS_INCH, "in2", 0, true},
+    {TKS_VOLUME, TKS_METRIC, "m3", 10, false},
+    {TKS_VOLUME, TKS_METRIC, "L", 1, true},
+    {TKS_VOLUME, TKS_METRIC, "mL", 0.1, false},
+    {TKS_VOLUME, TKS_METRIC, "mm3", 0, false},
+    {TKS_VOLUME, TKS_INCH, "gal", 0.5, true},
+    {TKS_VOLUME, TKS_INCH, "in3", 0, false},
+    {TKS_MASS, TKS_METRIC, "kg", 1, false},
+    {TKS_MASS, TKS_METRIC, "g", 0.1, true},
+    {TKS_MASS, TKS_METRIC, "mg", 0, false},
+    {TKS_MASS, TKS_INCH, "lb", 1, false},
+    {TKS_MASS, TKS_INCH, "oz", 0, true},
+    {TKS_TIME, BOTH, "min", 0, true},
+    {TKS_CURRENT, BOTH, "A", 0.1, true},
+    {TKS_CURRENT, BOTH, "mA", 0.1, false},
+    {TKS_CURRENT, BOTH, "uA", 0, false},
+    {TKS_TEMPERATURE, TKS_METRIC, "C", 0, true},
+    {TKS_TEMPERATURE, TKS_INCH, "F", 0, true},
+    {TKS_ANGLE, BOTH, "deg", 0, true},
+    {TKS_CHARGE, BOTH, "Ah", 0.1, true},
+    {TKS_CHARGE, BOTH, "mAh", 0, false},
+    {TKS_VOLTAGE, BOTH, "V", 0.1, true},
+    {TKS_VOLTAGE, BOTH, "mV", 0, false},
+    {TKS_RESISTANCE, BOTH, "kohm", 1, false},
+    {TKS_RESISTANCE, BOTH, "ohm", 0.1, true},
+    {TKS_RESISTANCE, BOTH, "mohm", 0, false},
+    {TKS_POWER, BOTH, "kW", 1, false},
+    {TKS_POWER, BOTH, "W", 0.1, true},
+    {TKS_POWER, BOTH, "mW", 0, false},
+    {TKS_DENSITY, TKS_METRIC, "g/cm3", 0.5, false},
+    {TKS_DENSITY, TKS_METRIC, "g/L", 0, true},
+    {TKS_DENSITY, TKS_INCH, "lb/ft3", 30, false},
+    {TKS_DENSITY, TKS_INCH, "oz/gal", 0, true},
+    {TKS_CURRENT_DENSITY, TKS_METRIC, "A/dm2", 0, true},
+    {TKS_CURRENT_DENSITY, TKS_INCH, "A/in2", 0, true},
+    {TKS_CONDUCTIVITY, BOTH, "S/m", 0, true},
+    {TKS_POLARISATION, BOTH, "ohm*cm2", 0, true},
+    {TKS_PRESSURE, TKS_METRIC, "GPa", 10, false},
+    {TKS_PRESSURE, TKS_METRIC, "MPa", 0, true},
+    {TKS_PRESSURE, TKS_INCH, "ksi", 10, false},
+    {TKS_PRESSURE, TKS_INCH, "psi", 0, true},
 };
 
 enum { UNIT_COUNT = sizeof units / sizeof *units };
@@ -89,9 +89,7 @@ static bool scale_of(const char *unit, bool thermometer, quantity_scale *scale)
 {
     const quantity_sense sense = {NULL, thermometer};
     size_t length = strlen(unit);
-    *scale = (quantity_scale){
-        1, 1, 0, {0, 0, 0, 0, 0, 0}
-    };
+    *scale = (quantity_scale){1, 1, 0, {0, 0, 0, 0, 0, 0}};
     return length == 0 || quantity_unit_scan(unit, length, &sense, scale) == length;
 }
 
@@ -170,9 +168,7 @@ static int write_in(char *text, size_t size, double value, const char *unit,
  * ten minutes (or when more than three digits are asked), else to minutes. */
 static int write_time(char *text, size_t size, double value, int digits)
 {
-    static const quantity_scale second = {
-        1, 1, 0, {0, 0, 1, 0, 0, 0}
-    };
+    static const quantity_scale second = {1, 1, 0, {0, 0, 1, 0, 0, 0}};
     double size_of = fabs(value), step = size_of < 599.5 || digits > USUAL_DIGITS ? 1 : 60;
     if (size_of < 119.5 || size_of > 1e12) return write_in(text, size, value, "s", &second, digits);
     double seconds = step * floor(size_of / step + 0.5);

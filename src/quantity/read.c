@@ -48,9 +48,7 @@ tks_status tks_quantity_as(tks_quantity quantity, tks_kind kind, tks_place at, d
 static bool read_simple(const char *text, size_t length, tks_kind kind, double *value)
 {
     const quantity_sense sense = {NULL, kind == TKS_TEMPERATURE};
-    quantity_scale scale = {
-        1, 1, 0, {0, 0, 0, 0, 0, 0}
-    };
+    quantity_scale scale = {1, 1, 0, {0, 0, 0, 0, 0, 0}};
     double number;
     size_t i = length && text[0] == '-';
     size_t taken = quantity_number_scan(text + i, length - i, &number);

@@ -325,15 +325,16 @@ size_t quantity_term_scan(const char *text, size_t length, bool thermometer, qua
     return raise(out, power) ? word + taken : 0;
 }
 
+/* In a product a degree is a step of temperature: W/degC is W/K. */
 static bool multiply(quantity_scale *a, const quantity_scale *b, bool divide)
 {
-    if (a->zero != 0 || b->zero != 0) return false;
     tks_dimension dimension;
     if (!quantity_dimension_add(a->dimension, b->dimension, divide ? -1 : 1, &dimension))
         return false;
     a->times *= divide ? b->over : b->times;
     a->over *= divide ? b->times : b->over;
     a->dimension = dimension;
+    a->zero = 0;
     return true;
 }
 

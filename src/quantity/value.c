@@ -71,9 +71,7 @@ static fault join_alike(quantity_code code, tks_quantity *a, const tks_quantity 
     case CODE_MIN: a->value = fmin(a->value, b->value); return NONE;
     case CODE_MAX: a->value = fmax(a->value, b->value); return NONE;
     case CODE_ATAN2:
-        *a = (tks_quantity){
-            atan2(a->value, b->value), {0, 0, 0, 0, 0, 1}
-        };
+        *a = (tks_quantity){atan2(a->value, b->value), {0, 0, 0, 0, 0, 1}};
         return NONE;
     default: *a = (tks_quantity){compare(code, a->value, b->value), plain}; return NONE;
     }
@@ -99,6 +97,8 @@ static fault raise_dimension(tks_dimension *d, double power)
 {
     if (quantity_dimension_none(*d)) return NONE;
     if (!(fabs(power) <= 100)) return INFINITE;
+    int whole = (int)power;
+    if (whole == power) return quantity_dimension_add(plain, *d, whole, d) ? NONE : INFINITE;
     signed char *exponents[] = {&d->length,  &d->mass,        &d->time,
                                 &d->current, &d->temperature, &d->angle};
     for (int i = 0; i < 6; i++) {
@@ -155,9 +155,7 @@ static fault inverse(quantity_code code, tks_quantity *a)
         x = fmax(-1, fmin(x, 1));
     }
     double y = code == CODE_ASIN ? asin(x) : code == CODE_ACOS ? acos(x) : atan(x);
-    *a = (tks_quantity){
-        y, {0, 0, 0, 0, 0, 1}
-    };
+    *a = (tks_quantity){y, {0, 0, 0, 0, 0, 1}};
     return NONE;
 }
 
@@ -220,14 +218,14 @@ static tks_status explain(fault what, const tks_expression *e, const quantity_op
         bool tells_kind;
         const char *text;
     } rows[] = {
-        [UNPLAIN] = {TKS_EDIMENSION, true,  "a plain number is wanted"                    },
-        [NO_ANGLE] = {TKS_EDIMENSION, true,  "an angle is wanted, such as 30 deg"          },
-        [NO_TRUTH] = {TKS_EDIMENSION, true,  "a comparison is wanted, such as x > 2 mm"    },
-        [BY_ZERO] = {TKS_EDOMAIN,    false, "division by zero"                            },
-        [ROOT] = {TKS_EDOMAIN,    false, "a negative number has no such root"          },
-        [HALF] = {TKS_EDIMENSION, true,  "it has no such root or power"                },
-        [OUTSIDE] = {TKS_EDOMAIN,    false, "only numbers from -1 to 1 have such an angle"},
-        [INFINITE] = {TKS_EDOMAIN,    false, "the result is too large"                     },
+        [UNPLAIN] = {TKS_EDIMENSION, true, "a plain number is wanted"},
+        [NO_ANGLE] = {TKS_EDIMENSION, true, "an angle is wanted, such as 30 deg"},
+        [NO_TRUTH] = {TKS_EDIMENSION, true, "a comparison is wanted, such as x > 2 mm"},
+        [BY_ZERO] = {TKS_EDOMAIN, false, "division by zero"},
+        [ROOT] = {TKS_EDOMAIN, false, "a negative number has no such root"},
+        [HALF] = {TKS_EDIMENSION, true, "it has no such root or power"},
+        [OUTSIDE] = {TKS_EDOMAIN, false, "only numbers from -1 to 1 have such an angle"},
+        [INFINITE] = {TKS_EDOMAIN, false, "the result is too large"},
     };
     tks_place at = quantity_place(e->at, e->text, op->at);
     quantity_phrase source = quantity_quote(e->text + op->start, (size_t)(op->end - op->start));

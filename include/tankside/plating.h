@@ -61,6 +61,10 @@ tks_status tks_bath_find(const char *name, size_t length, tks_place at, const tk
  * at most 1. Errors: TKS_EDOMAIN, naming bath and figure ("efficiency is 0 %"). */
 tks_status tks_bath_check(const tks_bath *bath, tks_error *err);
 
+/* The polarisation slope at a density [A/m^2] > 0: that of the row scaled by usual density over
+ * density, as overvoltages grow with the logarithm of the density (Tafel). */
+tks_figure tks_bath_slope(const tks_bath *bath, double density);
+
 /* ------------------------------------------------------------------ Faraday's law
  * No checks: thickness, charge, mass >= 0 and 0 < efficiency <= 1 are the caller's part (a checked
  * bath has them). Exact up to rounding. */

@@ -8,9 +8,9 @@
 /* Atomic weights: IUPAC 2007 (zinc), conventional IUPAC values from memory (nickel, copper).
  * Densities: handbook table of electrochemical equivalents (zinc 7.14, nickel 8.9, copper 8.96). */
 static const tks_metal metals[] = {
-    {"zinc",   65.38e-3,   2, 7140, "IUPAC 2007; density: handbook table of equivalents"        },
+    {"zinc", 65.38e-3, 2, 7140, "IUPAC 2007; density: handbook table of equivalents"},
     {"nickel", 58.6934e-3, 2, 8900, "IUPAC, from memory; density: handbook table of equivalents"},
-    {"copper", 63.546e-3,  2, 8960, "IUPAC, from memory; density: handbook table of equivalents"},
+    {"copper", 63.546e-3, 2, 8960, "IUPAC, from memory; density: handbook table of equivalents"},
 };
 
 enum { ZINC, NICKEL, COPPER };
@@ -31,49 +31,53 @@ static const char tafel_source[] =
 
 static const tks_bath baths[] = {
     {
-     "chloride zinc",                                                                      &metals[ZINC],
-     {0.95, 0.96, 0.97, "Metal Finishing Guidebook 2013, zinc plating, Table IV"},
-     {50, 155, 400, "window: from memory; usual 0.1 A/in^2: common practice, no source"},
-     {15, 20, 25, "from memory; 2 molal KCl alone gives about 19 S/m at 20 C"},
-     {TAFEL(155), tafel_source},
-     {CELSIUS(15, 25, 55), "Metal Finishing Guidebook 2012, zinc plating, Table II"},
-     {1, 3, 6, "rack work, from memory"},
-     {1, 1.5, 2, "common practice, no source"},
-     {500, 750, 1000, "common practice, no source"},
-     },
+        "chloride zinc",
+        &metals[ZINC],
+        {0.95, 0.96, 0.97, "Metal Finishing Guidebook 2013, zinc plating, Table IV"},
+        {50, 155, 400, "window: from memory; usual 0.1 A/in^2: common practice, no source"},
+        {15, 20, 25, "from memory; 2 molal KCl alone gives about 19 S/m at 20 C"},
+        {TAFEL(155), tafel_source},
+        {CELSIUS(15, 25, 55), "Metal Finishing Guidebook 2012, zinc plating, Table II"},
+        {1, 3, 6, "rack work, from memory"},
+        {1, 1.5, 2, "common practice, no source"},
+        {500, 750, 1000, "common practice, no source"},
+    },
     {
-     "alkaline zinc",                                                                                    &metals[ZINC],
-     {0.70, 0.80, 0.95, "Metal Finishing Guidebook 2013, zinc plating, Table IV"},
-     {130, 200, 430, "Metals 12 (2022) 621, doi 10.3390/met12040621; usual: common practice"},
-     {20, 28, 35, "from memory; 15 % NaOH alone gives 34.6 S/m at 18 C"},
-     {TAFEL(200), tafel_source},
-     {CELSIUS(15, 27, 48), "Metal Finishing Guidebook 2012, zinc plating, Table II"},
-     {2, 4, 6, "from memory"},
-     {1, 1, 1.5, "about 1 to 1, most of it plain steel: handbook, seen in extract"},
-     {500, 750, 1000, "common practice, no source"},
-     },
+        "alkaline zinc",
+        &metals[ZINC],
+        {0.70, 0.80, 0.95, "Metal Finishing Guidebook 2013, zinc plating, Table IV"},
+        {130, 200, 430, "Metals 12 (2022) 621, doi 10.3390/met12040621; usual: common practice"},
+        {20, 28, 35, "from memory; 15 % NaOH alone gives 34.6 S/m at 18 C"},
+        {TAFEL(200), tafel_source},
+        {CELSIUS(15, 27, 48), "Metal Finishing Guidebook 2012, zinc plating, Table II"},
+        {2, 4, 6, "from memory"},
+        {1, 1, 1.5, "about 1 to 1, most of it plain steel: handbook, seen in extract"},
+        {500, 750, 1000, "common practice, no source"},
+    },
     {
-     "Watts nickel",       &metals[NICKEL],
-     {0.93, 0.94, 0.95, "handbook table of nickel deposits, seen in extract"},
-     {200, 400, 700, "Nickel Institute, Nickel Plating Handbook 2014, from memory"},
-     {6, 7.5, 9, "from memory"},
-     {TAFEL(400), tafel_source},
-     {CELSIUS(40, 50, 60), "Nickel Institute, Nickel Plating Handbook 2014, from memory"},
-     {2, 5, 10, "from memory"},
-     {1, 1.5, 2, "common practice, no source"},
-     {500, 1000, 2000, "common practice, no source"},
-     },
+        "Watts nickel",
+        &metals[NICKEL],
+        {0.93, 0.94, 0.95, "handbook table of nickel deposits, seen in extract"},
+        {200, 400, 700, "Nickel Institute, Nickel Plating Handbook 2014, from memory"},
+        {6, 7.5, 9, "from memory"},
+        {TAFEL(400), tafel_source},
+        {CELSIUS(40, 50, 60), "Nickel Institute, Nickel Plating Handbook 2014, from memory"},
+        {2, 5, 10, "from memory"},
+        {1, 1.5, 2, "common practice, no source"},
+        {500, 1000, 2000, "common practice, no source"},
+    },
     {
-     "acid copper", &metals[COPPER],
-     {0.95, 0.98, 1.0, "from memory"},
-     {200, 300, 500, "from memory"},
-     {15, 30, 50, "from memory; 15 % CuSO4 without acid gives 4.2 S/m at 20 C (CRC)"},
-     {TAFEL(300), tafel_source},
-     {CELSIUS(20, 25, 30), "from memory"},
-     {0.5, 2, 6, "from memory"},
-     {1, 1.5, 2, "from memory"},
-     {500, 1000, 2000, "common practice, no source"},
-     },
+        "acid copper",
+        &metals[COPPER],
+        {0.95, 0.98, 1.0, "from memory"},
+        {200, 300, 500, "from memory"},
+        {15, 30, 50, "from memory; 15 % CuSO4 without acid gives 4.2 S/m at 20 C (CRC)"},
+        {TAFEL(300), tafel_source},
+        {CELSIUS(20, 25, 30), "from memory"},
+        {0.5, 2, 6, "from memory"},
+        {1, 1.5, 2, "from memory"},
+        {500, 1000, 2000, "common practice, no source"},
+    },
 };
 
 enum { BATH_COUNT = sizeof baths / sizeof *baths };
@@ -139,18 +143,25 @@ static tks_status check_figure(const tks_bath *bath, named_figure row, tks_error
 tks_status tks_bath_check(const tks_bath *bath, tks_error *err)
 {
     const named_figure rows[] = {
-        {"efficiency",      &bath->efficiency,      1       },
+        {"efficiency", &bath->efficiency, 1},
         {"current density", &bath->current_density, INFINITY},
-        {"conductivity",    &bath->conductivity,    INFINITY},
-        {"polarisation",    &bath->polarisation,    INFINITY},
-        {"temperature",     &bath->temperature,     INFINITY},
-        {"voltage",         &bath->voltage,         INFINITY},
-        {"anode ratio",     &bath->anode_ratio,     INFINITY},
-        {"loading",         &bath->loading,         INFINITY},
+        {"conductivity", &bath->conductivity, INFINITY},
+        {"polarisation", &bath->polarisation, INFINITY},
+        {"temperature", &bath->temperature, INFINITY},
+        {"voltage", &bath->voltage, INFINITY},
+        {"anode ratio", &bath->anode_ratio, INFINITY},
+        {"loading", &bath->loading, INFINITY},
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         tks_status status = check_figure(bath, rows[i], err);
         if (status) return status;
     }
     return TKS_OK;
+}
+
+tks_figure tks_bath_slope(const tks_bath *bath, double density)
+{
+    const tks_figure *f = &bath->polarisation;
+    double scale = bath->current_density.usual / density;
+    return (tks_figure){f->low * scale, f->usual * scale, f->high * scale, f->source};
 }

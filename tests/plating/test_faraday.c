@@ -24,12 +24,9 @@ static void equivalents_match_the_handbook(void **state)
         const tks_metal *metal;
         double gram_per_ah, ah_per_ft2_mil, tolerance;
     } rows[] = {
-        {&zinc,     1.219, 14.3, 0.04 },
-        {&copper,   1.186, 17.8, 0.005},
-        {&nickel,   1.095, 19.0, 0.012},
-        {&cadmium,  2.097, 9.73, 0.005},
-        {&tin,      2.214, 7.8,  0.006},
-        {&silver,   4.024, 6.2,  0.01 },
+        {&zinc, 1.219, 14.3, 0.04},      {&copper, 1.186, 17.8, 0.005},
+        {&nickel, 1.095, 19.0, 0.012},   {&cadmium, 2.097, 9.73, 0.005},
+        {&tin, 2.214, 7.8, 0.006},       {&silver, 4.024, 6.2, 0.01},
         {&chromium, 0.323, 51.8, 0.015},
     };
     const double square_foot = 0.3048 * 0.3048, mil = 25.4e-6;
@@ -51,13 +48,9 @@ static void rates_match_the_handbook(void **state)
         const tks_metal *metal;
         double rate, tolerance;
     } rows[] = {
-        {&zinc_light, 0.286, 0.005},
-        {&cadmium,    0.405, 0.01 },
-        {&copper,     0.222, 0.01 },
-        {&nickel,     0.205, 0.01 },
-        {&tin,        0.506, 0.01 },
-        {&silver,     0.639, 0.01 },
-        {&chromium,   0.076, 0.02 },
+        {&zinc_light, 0.286, 0.005}, {&cadmium, 0.405, 0.01}, {&copper, 0.222, 0.01},
+        {&nickel, 0.205, 0.01},      {&tin, 0.506, 0.01},     {&silver, 0.639, 0.01},
+        {&chromium, 0.076, 0.02},
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
         assert_near(1e6 * tks_faraday_thickness(rows[i].metal, 1, 100 * 60), rows[i].rate,

@@ -1,0 +1,272 @@
+#include "plating/pack.h"
+
+#include "base/alloc.h"
+
+#include <math.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define SLACK 1e-9
+
+/* A single bin's search: so many steps back, and so deep. Beyond that a bin is filled greedily. */
+enum { STEPS_PER_BIN = 3000, DEEPEST = 48, SHORT_LIST = 150, SEARCH_STEPS = 400000 };
+
+size_t pack_fitting(const pack_stock *stock, size_t kind, const double *load)
+{
+    const pack_kind *k = &stock->kinds[kind];
+    double most = (double)stock->left[kind];
+    for (int d = 0; d < PACK_DIMENSIONS; d++)
+        if (k->size[d] > 0) most = fmin(most, floor((1 + SLACK - load[d]) / k->size[d]));
+    return most > 0 ? (size_t)most : 0;
+}
+
+void pack_shift(const pack_kind *kind, double count, double *load)
+{
+    for (int d = 0; d < PACK_DIMENSIONS; d++) load[d] += count * kind->size[d];
+}
+
+/* First kind at or behind i with something left; kinds that are used up are skipped for good. */
+static size_t onward(pack_stock *stock, size_t i)
+{
+    size_t end = i;
+    while (end < stock->count && !stock->left[end])
+        end = stock->onward[end] > end ? stock->onward[end] : end + 1;
+    while (i < end) {
+        size_t next = stock->onward[i] > i ? stock->onward[i] : i + 1;
+        stock->onward[i] = end;
+        i = next;
+    }
+    return end;
+}
+
+/* First kind at or behind i that is small enough for the room in the dominant dimension. */
+static size_t first_small(const pack_stock *stock, size_t i, double room)
+{
+    size_t low = i, high = stock->count;
+    while (low < high) {
+        size_t middle = low + (high - low) / 2;
+        if (stock->kinds[middle].size[stock->dominant] > room + SLACK)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low;
+}
+
+/* Next kind at or behind i of which at least one fits; *most is how many. */
+static size_t next_fitting(pack_stock *stock, size_t i, const double *load, size_t *most)
+{
+    i = onward(stock, first_small(stock, i, 1 - load[stock->dominant]));
+    while (i < stock->count && (*most = pack_fitting(stock, i, load)) == 0)
+        i = onward(stock, i + 1);
+    return i;
+}
+
+typedef struct filling {
+    pack_stock *stock;
+    pack_pick *now, *best; /* as many as there are kinds */
+    size_t now_count, best_count;
+    double best_fill;
+    long steps;
+} filling;
+
+static void keep_if_fuller(filling *f, const double *load)
+{
+    double fill = load[f->stock->dominant];
+    if (fill <= f->best_fill + SLACK) return;
+    f->best_fill = fill;
+    f->best_count = f->now_count;
+    memcpy(f->best, f->now, f->now_count * sizeof *f->now);
+}
+
+/* Takes the most of each kind that still fits, from kind i on, and gives it all back at the end. */
+static void fill_greedily(filling *f, size_t i, const double *load)
+{
+    pack_stock *stock = f->stock;
+    double filled[PACK_DIMENSIONS];
+    memcpy(filled, load, sizeof filled);
+    size_t start = f->now_count, most = 0;
+    while ((i = next_fitting(stock, i, filled, &most)) < stock->count) {
+        f->now[f->now_count++] = (pack_pick){i, most};
+        pack_shift(&stock->kinds[i], (double)most, filled);
+        i++;
+    }
+    keep_if_fuller(f, filled);
+    f->now_count = start;
+}
+
+/* All sets from kind i on, larger things and larger counts first, until a full bin is found or the
+ * steps are used up. */
+static void fill_best(filling *f, size_t i, const double *load, int depth)
+{
+    pack_stock *stock = f->stock;
+    if (depth == DEEPEST) {
+        fill_greedily(f, i, load);
+        return;
+    }
+    keep_if_fuller(f, load);
+    size_t most = 0;
+    for (; (i = next_fitting(stock, i, load, &most)) < stock->count; i++) {
+        for (size_t c = most; c > 0; c--) {
+            double more[PACK_DIMENSIONS];
+            memcpy(more, load, sizeof more);
+            pack_shift(&stock->kinds[i], (double)c, more);
+            f->now[f->now_count++] = (pack_pick){i, c};
+            fill_best(f, i + 1, more, depth + 1);
+            f->now_count--;
+            if (f->best_fill >= 1 - SLACK || --f->steps <= 0) return;
+        }
+    }
+}
+
+static size_t least_repeat(const pack_stock *stock, const pack_pick *picks, size_t count)
+{
+    size_t repeat = SIZE_MAX;
+    for (size_t i = 0; i < count; i++) {
+        size_t times = stock->left[picks[i].kind] / picks[i].count;
+        if (times < repeat) repeat = times;
+    }
+    return repeat;
+}
+
+static tks_status add_bin(tks_arena *arena, const pack_stock *stock, const pack_pick *picks,
+                          size_t count, pack_result *result)
+{
+    pack_bin *bin = &result->bins[result->count++];
+    bin->picks = tks_arena_take(arena, count, sizeof *bin->picks);
+    if (!bin->picks) return TKS_EMEMORY;
+    memcpy(bin->picks, picks, count * sizeof *picks);
+    bin->pick_count = count;
+    for (size_t i = 0; i < count; i++) {
+        pack_shift(&stock->kinds[picks[i].kind], (double)picks[i].count, bin->load);
+        stock->left[picks[i].kind] -= picks[i].count;
+    }
+    return TKS_OK;
+}
+
+/* Once a filling is found it is used as often as there is enough left: the search would find the
+ * same again. */
+static tks_status fill_bins(tks_arena *arena, filling *f, pack_result *result)
+{
+    pack_stock *stock = f->stock;
+    size_t first;
+    while ((first = onward(stock, 0)) < stock->count) {
+        f->steps = STEPS_PER_BIN;
+        f->best_fill = -1;
+        f->best_count = f->now_count = 0;
+        double load[PACK_DIMENSIONS] = {0};
+        size_t most = pack_fitting(stock, first, load);
+        for (size_t c = most; c > 0 && f->best_fill < 1 - SLACK && f->steps > 0; c--) {
+            double more[PACK_DIMENSIONS] = {0};
+            pack_shift(&stock->kinds[first], (double)c, more);
+            f->now[0] = (pack_pick){first, c};
+            f->now_count = 1;
+            fill_best(f, first + 1, more, 1);
+        }
+        size_t repeat = least_repeat(stock, f->best, f->best_count);
+        for (size_t i = 0; i < repeat; i++) {
+            tks_status status = add_bin(arena, stock, f->best, f->best_count, result);
+            if (status) return status;
+        }
+    }
+    return TKS_OK;
+}
+
+static int dominant_dimension(const pack_kind *kinds, size_t count)
+{
+    int best = 0;
+    double sums[PACK_DIMENSIONS] = {0};
+    for (size_t i = 0; i < count; i++) pack_shift(&kinds[i], (double)kinds[i].count, sums);
+    for (int d = 1; d < PACK_DIMENSIONS; d++)
+        if (sums[d] > sums[best]) best = d;
+    return best;
+}
+
+typedef struct ranked {
+    pack_kind kind;
+    size_t origin;
+    int dominant;
+} ranked;
+
+static int by_falling_rank(const void *a, const void *b)
+{
+    const ranked *x = a, *y = b;
+    double p = x->kind.size[x->dominant], q = y->kind.size[y->dominant];
+    if (p != q) return (p < q) - (p > q);
+    return (x->origin > y->origin) - (x->origin < y->origin);
+}
+
+/* The caller's kinds in falling order; origin tells which is which. */
+static tks_status make_stock(tks_arena *arena, const pack_kind *kinds, size_t count,
+                             pack_stock *stock, size_t **origin)
+{
+    ranked *order = tks_arena_take(arena, count, sizeof *order);
+    pack_kind *sorted = tks_arena_take(arena, count, sizeof *sorted);
+    stock->left = tks_arena_take(arena, count, sizeof *stock->left);
+    stock->onward = tks_arena_take(arena, count, sizeof *stock->onward);
+    *origin = tks_arena_take(arena, count, sizeof **origin);
+    if (!order || !sorted || !stock->left || !stock->onward || !*origin) return TKS_EMEMORY;
+    stock->dominant = dominant_dimension(kinds, count);
+    stock->count = count;
+    for (size_t i = 0; i < count; i++) order[i] = (ranked){kinds[i], i, stock->dominant};
+    qsort(order, count, sizeof *order, by_falling_rank);
+    for (size_t i = 0; i < count; i++) {
+        sorted[i] = order[i].kind;
+        (*origin)[i] = order[i].origin;
+    }
+    stock->kinds = sorted;
+    return TKS_OK;
+}
+
+size_t pack_restock(pack_stock *stock, const pack_bin *const *bins, size_t bin_count)
+{
+    size_t things = 0;
+    for (size_t i = 0; i < stock->count; i++) {
+        stock->left[i] = bins ? 0 : stock->kinds[i].count;
+        stock->onward[i] = i;
+        things += stock->left[i];
+    }
+    for (size_t b = 0; b < bin_count; b++)
+        for (size_t i = 0; i < bins[b]->pick_count; i++) {
+            stock->left[bins[b]->picks[i].kind] += bins[b]->picks[i].count;
+            things += bins[b]->picks[i].count;
+        }
+    return things;
+}
+
+tks_status pack_fill(tks_arena *arena, pack_stock *stock, size_t things, pack_result *result)
+{
+    filling f = {.stock = stock};
+    f.now = tks_arena_take(arena, stock->count, sizeof *f.now);
+    f.best = tks_arena_take(arena, stock->count, sizeof *f.best);
+    result->bins = tks_arena_take(arena, things, sizeof *result->bins);
+    result->count = 0;
+    if (!f.now || !f.best || !result->bins) return TKS_EMEMORY;
+    return fill_bins(arena, &f, result);
+}
+
+tks_status pack_fewest(tks_arena *arena, const pack_kind *kinds, size_t count, pack_result *result)
+{
+    pack_stock stock;
+    size_t *origin;
+    pack_result r = {0};
+    tks_status status = make_stock(arena, kinds, count, &stock, &origin);
+    if (!status) status = pack_bound(kinds, count, &r.bound);
+    if (status) return status;
+    size_t things = pack_restock(&stock, NULL, 0);
+    status = pack_fill(arena, &stock, things, &r);
+    if (!status && r.count > r.bound) status = pack_improve(arena, &stock, &r);
+    r.exact = r.count == r.bound;
+    pack_restock(&stock, NULL, 0);
+    if (!status && !r.exact && things <= SHORT_LIST)
+        status = pack_search(arena, &stock, things, SEARCH_STEPS, &r);
+    pack_restock(&stock, NULL, 0);
+    if (!status && r.count > 1) status = pack_even(arena, &stock, &r);
+    if (status) return status;
+    for (size_t b = 0; b < r.count; b++)
+        for (size_t i = 0; i < r.bins[b].pick_count; i++)
+            r.bins[b].picks[i].kind = origin[r.bins[b].picks[i].kind];
+    *result = r;
+    return TKS_OK;
+}

@@ -21,10 +21,10 @@ typedef enum tks_node_kind { TKS_SCALAR, TKS_LIST, TKS_MAP } tks_node_kind;
 typedef struct tks_node {
     tks_node_kind kind;
     int line, column;             /* of its first byte, from 1; columns count characters */
-    const char *text;             /* of a scalar: NUL-ended, valid UTF-8; "" for others */
-    size_t length;                /* of text [bytes] */
     bool quoted;                  /* a scalar written in quotes or as a block */
     bool block;                   /* a scalar written as a block, behind | or > */
+    const char *text;             /* of a scalar: NUL-ended, valid UTF-8; "" for others */
+    size_t length;                /* of text [bytes] */
     const struct tks_node *key;   /* of a map's value */
     const struct tks_node *first; /* first child */
     const struct tks_node *next;  /* next sibling */

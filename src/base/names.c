@@ -24,6 +24,14 @@ int base_name_order(const char *a, const char *b, size_t length)
     return 0;
 }
 
+uint64_t base_name_hash(const char *text, size_t length)
+{
+    uint64_t hash = 14695981039346656037u;
+    for (size_t i = 0; i < length; i++)
+        hash = (hash ^ (unsigned char)folded(text[i])) * 1099511628211u;
+    return hash;
+}
+
 static int least(int a, int b)
 {
     return a < b ? a : b;

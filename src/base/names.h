@@ -4,6 +4,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 /* Whether text (length bytes) and the NUL-ended name are the same name. Allocates nothing. */
 bool base_name_is(const char *text, size_t length, const char *name);
@@ -11,6 +12,9 @@ bool base_name_is(const char *text, size_t length, const char *name);
 /* Order of two names of the same length [bytes], as strcmp gives it; 0 when they are the same name.
  */
 int base_name_order(const char *a, const char *b, size_t length);
+
+/* A hash of a name, the same for the same name: FNV-1a, draft-eastlake-fnv. */
+uint64_t base_name_hash(const char *text, size_t length);
 
 /* Edit distance of two names (insert, delete, replace, swap of neighbours), each at most 63 bytes;
  * longer ones are compared by their first 63. Source: Damerau, Commun. ACM 7 (1964) 171. */

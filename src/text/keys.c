@@ -7,9 +7,14 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Up to this many keys each pair is compared; above, they are sorted. Sorting was taken over
- * hashing, because no choice of keys can make it slow. */
+/* Up to this many keys each pair is compared; above, they are sorted by a hash of the name. A hash
+ * table was rejected: keys chosen to collide would make it slow. */
 enum { FEW = 24 };
+
+typedef struct hashed {
+    uint64_t hash;
+    const tks_node *key;
+} hashed;
 
 static bool alike(const tks_node *a, const tks_node *b)
 {
@@ -40,24 +45,35 @@ static int by_place(const tks_node *a, const tks_node *b)
 
 static int by_name(const void *left, const void *right)
 {
-    const tks_node *a = *(const tks_node *const *)left, *b = *(const tks_node *const *)right;
-    if (a->length != b->length) return a->length < b->length ? -1 : 1;
-    int order = base_name_order(a->text, b->text, a->length);
-    return order ? order : by_place(a, b);
+    const hashed *a = left, *b = right;
+    if (a->hash != b->hash) return a->hash < b->hash ? -1 : 1;
+    if (a->key->length != b->key->length) return a->key->length < b->key->length ? -1 : 1;
+    int order = base_name_order(a->key->text, b->key->text, a->key->length);
+    return order ? order : by_place(a->key, b->key);
+}
+
+static hashed *sort_keys(const tks_node *map)
+{
+    hashed *keys = base_alloc(map->count, sizeof *keys);
+    if (!keys) return NULL;
+    size_t i = 0;
+    for (const tks_node *value = map->first; value; value = value->next, i++)
+        keys[i] = (hashed){base_name_hash(value->key->text, value->key->length), value->key};
+    qsort(keys, map->count, sizeof *keys, by_name);
+    return keys;
 }
 
 static tks_status check_sorted(const tks_node *map, const char *file, tks_error *err)
 {
-    const tks_node **keys = base_alloc(map->count, sizeof *keys);
+    hashed *keys = sort_keys(map);
     if (!keys) return tks_fail(err, TKS_EMEMORY, tks_node_place(map, file), "out of memory");
-    size_t count = 0;
-    for (const tks_node *value = map->first; value; value = value->next) keys[count++] = value->key;
-    qsort(keys, count, sizeof *keys, by_name);
     const tks_node *earlier = NULL, *later = NULL;
-    for (size_t i = 1; i < count; i++) {
-        if (!alike(keys[i - 1], keys[i]) || (later && by_place(later, keys[i]) < 0)) continue;
-        earlier = keys[i - 1];
-        later = keys[i];
+    for (size_t i = 1; i < map->count; i++) {
+        const tks_node *one = keys[i - 1].key, *next = keys[i].key;
+        if (keys[i - 1].hash != keys[i].hash) continue;
+        if (!alike(one, next) || (later && by_place(later, next) < 0)) continue;
+        earlier = one;
+        later = next;
     }
     base_free(keys);
     return later ? refuse(earlier, later, file, err) : TKS_OK;

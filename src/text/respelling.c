@@ -21,35 +21,35 @@ void text_respelling_end(text_respelling *r)
 
 /* ------------------------------------------------------------------ characters */
 
+/* What a character may mean; letters and digits mean nothing. */
+enum { BLANK = 1, END = 2, PARTS = 4, OPENS = 8, CLOSES = 16, QUOTE = 32, MARK = 64, COLON = 128 };
+
+static const unsigned char meanings[256] = {
+    [' '] = BLANK, ['\t'] = BLANK, ['\n'] = END,   ['\r'] = END,  [','] = PARTS,  ['['] = OPENS,
+    ['{'] = OPENS, [']'] = CLOSES, ['}'] = CLOSES, ['"'] = QUOTE, ['\''] = QUOTE, ['&'] = MARK,
+    ['!'] = MARK,  ['*'] = MARK,   ['#'] = MARK,   [':'] = COLON, ['?'] = COLON,
+};
+
+static bool is(char c, int meaning)
+{
+    return meanings[(unsigned char)c] & meaning;
+}
+
 /* Behind the end of the text stands, as it were, the end of a line. */
 static char peek(const text_respelling *r, size_t at)
 {
     return at < r->length ? r->text[at] : '\n';
 }
 
-static bool is_blank(char c)
+/* Past characters that mean none of these. */
+static void skip_until(text_respelling *r, int meaning)
 {
-    return c == ' ' || c == '\t';
-}
-
-static bool is_end(char c)
-{
-    return c == '\n' || c == '\r';
-}
-
-static bool is_space(char c)
-{
-    return is_blank(c) || is_end(c);
-}
-
-static bool is_one_of(char c, const char *set)
-{
-    return c && strchr(set, c);
+    while (r->at < r->length && !is(r->text[r->at], meaning)) r->at++;
 }
 
 static void skip_blanks(text_respelling *r)
 {
-    while (is_blank(peek(r, r->at))) r->at++;
+    while (is(peek(r, r->at), BLANK)) r->at++;
 }
 
 /* Past the line end that stands at `at`. */
@@ -64,7 +64,7 @@ static void pass_line_end(text_respelling *r)
 
 static void skip_to_line_end(text_respelling *r)
 {
-    while (!is_end(peek(r, r->at))) r->at++;
+    skip_until(r, END);
 }
 
 static long column(const text_respelling *r)
@@ -78,9 +78,9 @@ static void skip_quoted(text_respelling *r)
     char quote = r->text[r->at++];
     while (r->at < r->length) {
         char c = r->text[r->at];
-        if (is_end(c)) {
+        if (is(c, END)) {
             pass_line_end(r);
-        } else if (c == '\\' && quote == '"' && !is_end(peek(r, r->at + 1))) {
+        } else if (c == '\\' && quote == '"' && !is(peek(r, r->at + 1), END)) {
             r->at += 2;
         } else if (c == quote && !(quote == '\'' && peek(r, r->at + 1) == '\'')) {
             r->at++;
@@ -119,24 +119,24 @@ static bool note(text_respelling *r, size_t at, size_t end)
 static bool unit_may_end(const text_respelling *r, size_t at)
 {
     size_t next = at;
-    while (is_blank(peek(r, next))) next++;
+    while (is(peek(r, next), BLANK)) next++;
     char c = peek(r, next);
-    return is_end(c) || (c == '#' && next > at) || (r->depth && is_one_of(c, ",]}"));
+    return is(c, END) || (c == '#' && next > at) || (r->depth && is(c, PARTS | CLOSES));
 }
 
 /* Behind a ']' whose place is given: if a unit and nothing else follows, passes and notes it. */
 static void find_unit(text_respelling *r, size_t bracket)
 {
     size_t start = r->at;
-    while (is_blank(peek(r, start))) start++;
+    while (is(peek(r, start), BLANK)) start++;
     unsigned char c = (unsigned char)peek(r, start);
     bool letter = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c >= 0x80;
     if (start == r->at || !letter || r->last == '[') return;
     size_t end = start;
-    while (end - start <= LONGEST_UNIT && !is_end(peek(r, end)) && peek(r, end) != '#' &&
-           !is_one_of(peek(r, end), ",]}"))
+    while (end - start <= LONGEST_UNIT && !is(peek(r, end), END) && peek(r, end) != '#' &&
+           !is(peek(r, end), PARTS | CLOSES))
         end++;
-    while (is_blank(peek(r, end - 1))) end--;
+    while (is(peek(r, end - 1), BLANK)) end--;
     if (!unit_may_end(r, end) || !tks_unit_find(r->text + start, end - start, NULL)) return;
     if (!note(r, bracket, end)) r->failed = true;
     r->at = end;
@@ -155,15 +155,15 @@ static void close_bracket(text_respelling *r)
 
 static void skip_word(text_respelling *r)
 {
-    while (!is_space(peek(r, r->at)) && !(r->depth && is_one_of(peek(r, r->at), ",[]{}"))) r->at++;
+    skip_until(r, BLANK | END | (r->depth ? PARTS | OPENS | CLOSES : 0));
 }
 
 /* Whether a colon or question mark at `at` parts a key from its value, and is no letter of a word.
  */
 static bool parts_key(const text_respelling *r)
 {
-    bool behind_quote = !r->in_word && (r->last == '"' || r->last == '\'');
-    return is_one_of(r->text[r->at], ":?") && (behind_quote || is_space(peek(r, r->at + 1)));
+    bool behind_quote = !r->in_word && is(r->last, QUOTE);
+    return is(r->text[r->at], COLON) && (behind_quote || is(peek(r, r->at + 1), BLANK | END));
 }
 
 /* Inside brackets, at a character that is neither a space nor closes. */
@@ -171,32 +171,41 @@ static void step_over_item(text_respelling *r)
 {
     char c = r->text[r->at];
     bool word_may_begin = !r->in_word;
-    bool opens = c == '[' || c == '{';
-    r->in_word = !(opens || c == ',' || parts_key(r));
+    r->in_word = !(is(c, OPENS | PARTS) || parts_key(r));
     r->last = c;
-    if (opens) r->depth++;
-    if (word_may_begin && (c == '"' || c == '\'')) {
+    if (is(c, OPENS)) r->depth++;
+    if (word_may_begin && is(c, QUOTE)) {
         skip_quoted(r);
         r->in_word = false;
-    } else if (word_may_begin && is_one_of(c, "&!*")) {
+    } else if (word_may_begin && is(c, MARK)) {
         skip_word(r);
         r->in_word = false;
     } else {
         r->at++;
+        if (r->in_word) skip_until(r, ~0);
     }
+}
+
+/* Whether a '#' inside brackets begins a comment; the parser wants no space before it except behind
+ * an unquoted scalar, which then ends. */
+static bool comment_stands(text_respelling *r)
+{
+    if (r->in_word && r->at > r->line_start && !is(r->text[r->at - 1], BLANK)) return false;
+    r->in_word = false;
+    return true;
 }
 
 /* Inside brackets: past what stands at `at`. */
 static void step_in_brackets(text_respelling *r)
 {
     char c = r->text[r->at];
-    if (is_end(c))
+    if (is(c, END))
         pass_line_end(r);
-    else if (is_blank(c))
+    else if (is(c, BLANK))
         skip_blanks(r);
-    else if (c == '#' && (r->at == r->line_start || is_blank(r->text[r->at - 1])))
+    else if (c == '#' && comment_stands(r))
         skip_to_line_end(r);
-    else if (c == ']' || c == '}')
+    else if (is(c, CLOSES))
         close_bracket(r);
     else
         step_over_item(r);
@@ -206,7 +215,7 @@ static bool marker_stands(const text_respelling *r)
 {
     return r->length - r->at >= 3 &&
            (!memcmp(r->text + r->at, "---", 3) || !memcmp(r->text + r->at, "...", 3)) &&
-           is_space(peek(r, r->at + 3));
+           is(peek(r, r->at + 3), BLANK | END);
 }
 
 /* From the end of a line: past the lines that carry on its scalar. */
@@ -217,7 +226,7 @@ static void skip_deeper_lines(text_respelling *r)
         if (r->text[r->at] == '\r' && peek(r, next) == '\n' && next < r->length) next++;
         size_t ink = next;
         while (peek(r, ink) == ' ') ink++;
-        bool deeper = (long)(ink - next) > r->parent || is_end(peek(r, ink));
+        bool deeper = (long)(ink - next) > r->parent || is(peek(r, ink), END);
         if (!deeper) return;
         pass_line_end(r);
         if (r->parent < 0 && r->at < r->length && marker_stands(r)) {
@@ -234,16 +243,17 @@ static void step_over_word(text_respelling *r)
 {
     long start = column(r);
     for (;; r->at++) {
+        skip_until(r, END | MARK | COLON);
         char c = peek(r, r->at);
-        if (is_end(c)) {
+        if (is(c, END)) {
             skip_deeper_lines(r);
             return;
         }
-        if (c == '#' && is_blank(r->text[r->at - 1])) {
+        if (c == '#' && is(r->text[r->at - 1], BLANK)) {
             skip_to_line_end(r);
             return;
         }
-        if (c == ':' && is_space(peek(r, r->at + 1))) {
+        if (c == ':' && is(peek(r, r->at + 1), BLANK | END)) {
             r->parent = start;
             r->at++;
             return;
@@ -282,25 +292,25 @@ static void step_outside(text_respelling *r)
     }
     skip_blanks(r);
     char c = peek(r, r->at);
-    if (is_end(c)) {
+    if (is(c, END)) {
         pass_line_end(r);
         r->line_begins = true;
     } else if (c == '#') {
         skip_to_line_end(r);
-    } else if (is_one_of(c, "-?:") && is_space(peek(r, r->at + 1))) {
+    } else if ((c == '-' || is(c, COLON)) && is(peek(r, r->at + 1), BLANK | END)) {
         if (c != ':') r->parent = column(r);
         r->at++;
-    } else if (c == '"' || c == '\'') {
+    } else if (is(c, QUOTE)) {
         step_over_quoted(r);
     } else if (c == '|' || c == '>') {
         skip_to_line_end(r);
         skip_deeper_lines(r);
-    } else if (c == '[' || c == '{') {
+    } else if (is(c, OPENS)) {
         r->depth = 1;
         r->last = c;
         r->in_word = false;
         r->at++;
-    } else if (is_one_of(c, "&!*")) {
+    } else if (is(c, MARK)) {
         skip_word(r);
     } else {
         step_over_word(r);

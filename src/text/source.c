@@ -42,8 +42,9 @@ static tks_place place_of(const text_source *source, size_t offset)
     return at;
 }
 
-/* What no text file should hold: control characters, and the rare line ends (U+0085, U+2028,
- * U+2029), by which editors and readers count lines differently. */
+/* What no text file should hold: control characters, the rare line ends (U+0085, U+2028, U+2029),
+ * by which editors and readers count lines differently, and a byte order mark that is not the first
+ * character. */
 static bool refused_character(const unsigned char *c, size_t bytes)
 {
     if (bytes == 1)
@@ -51,7 +52,8 @@ static bool refused_character(const unsigned char *c, size_t bytes)
     if (bytes == 2) return c[0] == 0xC2 && c[1] < 0xA0;
     if (bytes == 4) return false;
     bool line_end = c[0] == 0xE2 && c[1] == 0x80 && (c[2] == 0xA8 || c[2] == 0xA9);
-    return line_end || (c[0] == 0xEF && c[1] == 0xBF && c[2] >= 0xBE);
+    bool mark = c[0] == 0xEF && c[1] == 0xBB && c[2] == 0xBF;
+    return line_end || mark || (c[0] == 0xEF && c[1] == 0xBF && c[2] >= 0xBE);
 }
 
 static tks_status refuse_character(const text_source *source, size_t at, tks_error *err)
@@ -150,13 +152,12 @@ static tks_status read_file(text_source *source, int file, size_t most, tks_erro
 
 static tks_status finish(text_source *source, tks_status status, tks_error *err)
 {
-    if (!status) status = check_text(source, err);
-    if (status) {
-        text_source_close(source);
-    } else if (source->length >= 3 && !memcmp(source->text, "\xEF\xBB\xBF", 3)) {
+    if (!status && source->length >= 3 && !memcmp(source->text, "\xEF\xBB\xBF", 3)) {
         source->text += 3;
         source->length -= 3;
     }
+    if (!status) status = check_text(source, err);
+    if (status) text_source_close(source);
     return status;
 }
 

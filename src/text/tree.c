@@ -90,13 +90,14 @@ static tks_status refuse_tag(const text_tree *tree, yaml_mark_t mark, tks_error 
 
 static tks_status check_scalar(const text_tree *tree, const yaml_event_t *event, tks_error *err)
 {
-    tks_place at = text_place(tree->file, event->start_mark);
     if (event->data.scalar.tag) return refuse_tag(tree, event->start_mark, err);
     if (key_is_due(tree) && !event->data.scalar.length)
-        return tks_fail(err, TKS_ESYNTAX, at, "a name is missing before the ':'");
+        return tks_fail(err, TKS_ESYNTAX, text_place(tree->file, event->start_mark),
+                        "a name is missing before the ':'");
     if (event->data.scalar.style == YAML_DOUBLE_QUOTED_SCALAR_STYLE &&
         holds_control((const char *)event->data.scalar.value, event->data.scalar.length))
-        return tks_fail(err, TKS_ESYNTAX, at, "this text holds a control character; take it out");
+        return tks_fail(err, TKS_ESYNTAX, text_place(tree->file, event->start_mark),
+                        "this text holds a control character; take it out");
     return TKS_OK;
 }
 
@@ -119,6 +120,20 @@ static tks_status add_scalar(text_tree *tree, const yaml_event_t *event, tks_err
 
 /* ------------------------------------------------------------------ lists and maps */
 
+static tks_status check_open(const text_tree *tree, tks_node_kind kind, yaml_mark_t mark,
+                             tks_error *err)
+{
+    if (key_is_due(tree))
+        return tks_fail(err, TKS_ESYNTAX, text_place(tree->file, mark),
+                        "a name must stand before the ':', not a %s",
+                        kind == TKS_LIST ? "list" : "map");
+    if (tree->depth == tree->limits.depth)
+        return tks_fail(err, TKS_ELIMIT, text_place(tree->file, mark),
+                        "this is nested deeper than %d levels, the most that are read",
+                        tree->limits.depth);
+    return TKS_OK;
+}
+
 static tks_status open_node(text_tree *tree, tks_node_kind kind, const yaml_event_t *event,
                             tks_error *err)
 {
@@ -126,17 +141,10 @@ static tks_status open_node(text_tree *tree, tks_node_kind kind, const yaml_even
     const yaml_char_t *tag = list ? event->data.sequence_start.tag : event->data.mapping_start.tag;
     const yaml_char_t *anchor =
         list ? event->data.sequence_start.anchor : event->data.mapping_start.anchor;
-    tks_place at = text_place(tree->file, event->start_mark);
     if (tag) return refuse_tag(tree, event->start_mark, err);
-    if (key_is_due(tree))
-        return tks_fail(err, TKS_ESYNTAX, at, "a name must stand before the ':', not a %s",
-                        list ? "list" : "map");
-    if (tree->depth == tree->limits.depth)
-        return tks_fail(err, TKS_ELIMIT, at,
-                        "this is nested deeper than %d levels, the most that are read",
-                        tree->limits.depth);
     tks_node *node;
-    tks_status status = new_node(tree, kind, event->start_mark, 0, &node, err);
+    tks_status status = check_open(tree, kind, event->start_mark, err);
+    if (!status) status = new_node(tree, kind, event->start_mark, 0, &node, err);
     if (status) return status;
     attach(tree, node);
     tree->open[tree->depth++] = (text_open){.node = node};

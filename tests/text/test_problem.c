@@ -55,6 +55,7 @@ static const struct {
     {"a: 1\n\xC3\xA9: \xE9\n", TKS_ESYNTAX, 2, 4, "the byte 0xE9 is not UTF-8"},
     {"a: 1\nb\x1B: 2\n", TKS_ESYNTAX, 2, 2, "control character U+001B"},
     {"a: x\xE2\x80\xA8\n", TKS_ESYNTAX, 1, 5, "control character U+2028"},
+    {"a: \xEF\xBB\xBFx\n", TKS_ESYNTAX, 1, 4, "control character U+FEFF"},
     {"\xFF\xFE"
      "a:",
      TKS_ESYNTAX, 0, 0, "this is not a text file"},

@@ -35,6 +35,7 @@ static const struct {
     {"b: {\"x\":\"]\", y: 1}\na: [1, 2] mm\n", 2, "mm", 2, 11},
     {"- 1\n- 2\n", 2, NULL, 0, 0},
     {"a: [1, 2, mm]\n", 3, NULL, 0, 0},
+    {"a: [# ] mm\n 1, 2 # ] mm\n] mm\n", 2, "mm", 3, 3},
     {"a: [B, A]\n", 2, NULL, 0, 0},
     {"a: [1, 2] # mm\n", 2, NULL, 0, 0},
 };

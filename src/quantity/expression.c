@@ -33,7 +33,7 @@ static const struct binary {
     {"/", 6, CODE_DIVIDE},      {"^", 8, CODE_POWER},
 };
 
-enum { LEVEL_OR = 1, LEVEL_NOT = 3, LEVEL_COMPARISON = 4, LEVEL_MINUS = 7, LEVEL_POWER = 8 };
+enum { LEVEL_OR = 1, LEVEL_NOT = 3, LEVEL_COMPARISON = 4, LEVEL_POWER = 8 };
 
 static const struct function {
     char name[8];
@@ -163,6 +163,7 @@ static const struct binary *peek_binary(parser *p)
 {
     skip_blanks(p);
     for (size_t i = 0; i < BINARY_COUNT; i++) {
+        if (next(p) != binaries[i].text[0]) continue;
         size_t n = strlen(binaries[i].text);
         if (left(p) < n || memcmp(rest(p), binaries[i].text, n) != 0) continue;
         bool word = quantity_letter(binaries[i].text, n) > 0;

@@ -37,7 +37,7 @@ LIBS         = -lyaml -lm
 # heavy mesh libraries, so that neither the library nor the program has to load them.
 LIB_SOURCES  := $(foreach room,$(filter-out cli,$(ROOMS)),$(wildcard src/$(room)/*.c))
 CLI_SOURCES  := $(wildcard src/cli/*.c)
-LIB_OBJECTS  := $(LIB_SOURCES:%.c=$(BUILD)/%.o)
+LIB_OBJECTS  := $(LIB_SOURCES:%.c=$(BUILD)/%.o) $(BUILD)/shapes.o
 CLI_OBJECTS  := $(CLI_SOURCES:%.c=$(BUILD)/%.o)
 LIB_STATIC   := $(BUILD)/libtankside.a
 LIB_SHARED   := $(BUILD)/libtankside.so.$(VERSION)
@@ -69,6 +69,15 @@ $(BUILD)/%.o: %.c
 $(BUILD)/%.o: %.cpp
 	@mkdir -p $(@D)
 	$(CXX) $(ALL_CXXFLAGS) -c $< -o $@
+
+# The shape library is data; its files are built in.
+SHAPE_FILES := $(sort $(wildcard shapes/*.yaml))
+$(BUILD)/shapes.c: $(SHAPE_FILES) src/shape/embed.sh
+	@mkdir -p $(@D)
+	@sh src/shape/embed.sh $(SHAPE_FILES) > $@.part && mv $@.part $@
+
+$(BUILD)/shapes.o: $(BUILD)/shapes.c
+	$(CC) $(ALL_CFLAGS) -c $< -o $@
 
 $(LIB_STATIC): $(LIB_OBJECTS)
 	@rm -f $@

@@ -44,5 +44,5 @@ headers: ## compile each public header alone, as C11 and as C++17
 layers: ## fail when a lower room includes a higher one
 	@sh tests/layers.sh $(ROOMS)
 
-.SECONDARY: $(TEST_PROGRAMS:%=%.o) $(BENCH_PROGRAMS:%=%.o)
+.SECONDARY:
 -include $(TEST_PROGRAMS:%=%.d) $(BENCH_PROGRAMS:%=%.d) $(SUPPORT_OBJECTS:.o=.d) $(KERNEL_OBJECTS:.o=.d)

@@ -1,4 +1,99 @@
-int main(void)
+/* The program: finds the command and runs it. */
+#include "base/names.h"
+#include "cli/command.h"
+#include "cli/options.h"
+
+#include <stdio.h>
+#include <string.h>
+
+extern const cli_command command_area, command_shapes;
+
+static const cli_command *const commands[] = {&command_area, &command_shapes};
+
+enum { COMMANDS = sizeof commands / sizeof commands[0] };
+
+static const char *command_name(const void *context, size_t i)
 {
-    return 0;
+    (void)context;
+    return commands[i]->name;
+}
+
+static const cli_command *find_command(const char *name)
+{
+    for (size_t i = 0; i < COMMANDS; i++)
+        if (!strcmp(commands[i]->name, name)) return commands[i];
+    return NULL;
+}
+
+static int list_commands(FILE *to)
+{
+    fputs("tankside: the true wetted area of parts in a plating tank, and the current and time to "
+          "set\n\n",
+          to);
+    for (size_t i = 0; i < COMMANDS; i++)
+        fprintf(to, "  tankside %-9s %s\n", commands[i]->name, commands[i]->about);
+    fputs("\nEach says more with --help, e.g. tankside area --help. The manual: man tankside.\n",
+          to);
+    return to == stdout ? CLI_OK : CLI_USAGE;
+}
+
+static void list_options(const cli_option *options)
+{
+    for (; options && options->name; options++)
+        printf("  --%s%s%-*s %s\n", options->name, options->value ? " " : "",
+               (int)(22 - strlen(options->name)), options->value ? options->value : "",
+               options->about);
+}
+
+static int print_help(const cli_command *command)
+{
+    printf("tankside %s: %s\n\nusage: tankside %s [options] %s\n\n%s\n\noptions:\n", command->name,
+           command->about, command->name, command->usage, command->details);
+    list_options(command->options);
+    list_options(cli_common_options);
+    printf("\nexample:\n%s\n", command->example);
+    return CLI_OK;
+}
+
+/* For the shell's completion: names only, one a line. */
+static int print_names(const char *of)
+{
+    const cli_command *command = of ? find_command(of) : NULL;
+    for (size_t i = 0; !of && i < COMMANDS; i++) puts(commands[i]->name);
+    for (const cli_option *o = command ? command->options : NULL; o && o->name; o++)
+        printf("--%s\n", o->name);
+    for (const cli_option *o = command ? cli_common_options : NULL; o && o->name; o++)
+        printf("--%s\n", o->name);
+    return CLI_OK;
+}
+
+static int unknown_command(const char *name)
+{
+    const char *near = base_name_nearest(name, strlen(name), COMMANDS, command_name, NULL);
+    fprintf(stderr, "tankside: there is no command '%.40s'%s%s%s; tankside --help lists them\n",
+            name, near ? " (did you mean " : "", near ? near : "", near ? "?)" : "");
+    return CLI_USAGE;
+}
+
+static int run_command(const cli_command *command, int count, const char **words)
+{
+    cli_call call;
+    tks_error err = {0};
+    bool help = false;
+    if (cli_parse(command, count, words, &call, &help, &err)) return cli_fail(&err, NULL);
+    return help ? print_help(command) : command->run(&call);
+}
+
+int main(int argc, char **argv)
+{
+    if (argc < 2) return list_commands(stderr);
+    const char *first = argv[1];
+    if (!strcmp(first, "--version")) return puts("tankside " TKS_VERSION) < 0;
+    if (!strcmp(first, "--names")) return print_names(argc > 2 ? argv[2] : NULL);
+    bool help = !strcmp(first, "--help") || !strcmp(first, "help");
+    if (help && argc == 2) return list_commands(stdout);
+    const cli_command *command = find_command(help ? argv[2] : first);
+    if (!command) return unknown_command(help ? argv[2] : first);
+    if (help) return print_help(command);
+    return run_command(command, argc - 2, (const char **)(argv + 2));
 }

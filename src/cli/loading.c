@@ -1,0 +1,89 @@
+#include "cli/loading.h"
+
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+static tks_status start(cli_loaded *l, bool keep_bodies, tks_error *err)
+{
+    *l = (cli_loaded){.arena = tks_arena_new(), .scratch = tks_arena_new()};
+    if (!l->arena || !l->scratch) return tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory");
+    l->cautions = tks_cautions_new(l->arena);
+    tks_status status = tks_shapes_new(&l->shapes, err);
+    l->reading = (tks_part_reading){l->shapes, l->arena, l->scratch, &l->cautions, keep_bodies, 0};
+    return status;
+}
+
+/* A word is a file when it is "-", has a slash or a dot, or is there; otherwise the name of a
+ * shape. */
+static bool is_file(const char *word)
+{
+    return !strcmp(word, "-") || strpbrk(word, "/.") || access(word, F_OK) == 0;
+}
+
+/* `tube outside=22mm wall=1.5mm` becomes the lines of a part file, and is read as one: so values
+ * are written the same in both places, and an error points at the word. */
+static void write_shape(const cli_call *call, base_buffer *text)
+{
+    base_buffer_printf(text, "shape: %s\n", call->words[0]);
+    for (size_t i = 1; i < call->word_count; i++) {
+        const char *equals = strchr(call->words[i], '=');
+        if (equals)
+            base_buffer_printf(text, "%.*s: %s\n", (int)(equals - call->words[i]), call->words[i],
+                               equals + 1);
+        else
+            base_buffer_printf(text, "%s\n", call->words[i]);
+    }
+}
+
+static tks_status check_words(const cli_call *call, tks_error *err)
+{
+    for (size_t i = 1; i < call->word_count; i++)
+        if (!strchr(call->words[i], '='))
+            return tks_fail(
+                err, TKS_EUSAGE, tks_nowhere(),
+                "'%.60s' is neither parameter=value nor a file; '%.40s' is taken for a shape",
+                call->words[i], call->words[0]);
+    return TKS_OK;
+}
+
+static tks_status load_shape(const cli_call *call, cli_loaded *l, base_buffer *text,
+                             tks_reader **reader, tks_error *err)
+{
+    const tks_node *root = NULL;
+    tks_status status = check_words(call, err);
+    if (status) return status;
+    write_shape(call, text);
+    if (text->failed) return tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory");
+    status = tks_reader_memory("command line", text->text, text->length, NULL, reader, err);
+    if (!status) status = tks_reader_next(*reader, l->arena, &root, err);
+    if (!status) status = tks_load_read(&l->reading, root, "command line", &l->load, err);
+    return status;
+}
+
+bool cli_load(const cli_call *call, bool keep_bodies, cli_loaded *loaded, int *code)
+{
+    tks_error err = {0};
+    tks_reader *reader = NULL;
+    base_buffer text = {0};
+    tks_status status = start(loaded, keep_bodies, &err);
+    if (!status && !call->word_count)
+        status = tks_fail(&err, TKS_EUSAGE, tks_nowhere(),
+                          "no file is named; see tankside %s --help", call->command->name);
+    if (!status && !is_file(call->words[0]))
+        status = load_shape(call, loaded, &text, &reader, &err);
+    else
+        for (size_t i = 0; i < call->word_count && !status; i++)
+            status = tks_load_open(&loaded->reading, call->words[i], &loaded->load, &reader, &err);
+    if (status) *code = cli_fail(&err, reader);
+    tks_reader_close(reader);
+    base_buffer_free(&text);
+    return !status;
+}
+
+void cli_loaded_free(cli_loaded *loaded)
+{
+    tks_shapes_free(loaded->shapes);
+    tks_arena_free(loaded->scratch);
+    tks_arena_free(loaded->arena);
+}

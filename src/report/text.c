@@ -1,0 +1,58 @@
+#include "report/report.h"
+
+#include <string.h>
+
+static const char *lead(tks_severity severity)
+{
+    static const char *const words[] = {"note", "doubtful", "may spoil", "CAUTION"};
+    return words[severity];
+}
+
+void report_put_wrapped(base_buffer *out, const char *text, size_t indent, size_t column)
+{
+    enum { WIDTH = 96 };
+    while (*text) {
+        size_t word = strcspn(text, " ");
+        if (column + word > WIDTH && column > indent) {
+            base_buffer_puts(out, "\n");
+            base_buffer_fill(out, ' ', indent);
+            column = indent;
+        }
+        base_buffer_add(out, text, word);
+        column += word + 1;
+        text += word;
+        if (*text == ' ') {
+            base_buffer_puts(out, " ");
+            text++;
+        }
+    }
+    base_buffer_puts(out, "\n");
+}
+
+static void put_caution(base_buffer *out, const tks_caution *c, bool colour)
+{
+    const char *word = lead(c->severity);
+    bool grave = colour && c->severity == TKS_INJURY;
+    base_buffer_printf(out, "%s%s:%s ", grave ? "\033[1;31m" : "", word, grave ? "\033[0m" : "");
+    size_t column = strlen(word) + 2;
+    if (c->what[0]) {
+        base_buffer_printf(out, "%s: ", c->what);
+        column += strlen(c->what) + 2;
+    }
+    report_put_wrapped(out, c->text, 2, column);
+}
+
+void report_put_cautions(base_buffer *out, const tks_cautions *cautions, bool quiet, bool colour)
+{
+    int least = quiet ? TKS_INJURY : TKS_NOTE;
+    for (int severity = TKS_INJURY; severity >= least; severity--)
+        for (const tks_caution *c = cautions->first; c; c = c->next)
+            if ((int)c->severity == severity) put_caution(out, c, colour);
+}
+
+void report_put_quantity(base_buffer *out, double value, tks_kind kind, tks_system units, int width)
+{
+    char text[64];
+    tks_quantity_print(text, sizeof text, value, kind, units, 0);
+    base_buffer_printf(out, "%*s", width, text);
+}

@@ -9,8 +9,17 @@
 
 #define SLACK 1e-9
 
-/* A single bin's search: so many steps back, and so deep. Beyond that a bin is filled greedily. */
-enum { STEPS_PER_BIN = 3000, DEEPEST = 48, SHORT_LIST = 150, SEARCH_STEPS = 400000 };
+/* The search for one bin's filling: at most so many steps back and so deep (beyond that it is
+ * filled greedily), and fewer steps when there are many bins, so that all of them take a fraction
+ * of a second. */
+enum {
+    STEPS_PER_BIN = 3000,
+    STEPS_AT_LEAST = 100,
+    STEPS_IN_ALL = 600000,
+    DEEPEST = 48,
+    SHORT_LIST = 150,
+    SEARCH_STEPS = 400000
+};
 
 size_t pack_fitting(const pack_stock *stock, size_t kind, const double *load)
 {
@@ -40,27 +49,25 @@ static size_t onward(pack_stock *stock, size_t i)
     return end;
 }
 
-/* First kind at or behind i that is small enough for the room in the dominant dimension. */
+double pack_worth(const pack_stock *stock, const double *sizes)
+{
+    double worth = 0;
+    for (int d = 0; d < PACK_DIMENSIONS; d++) worth += stock->weights[d] * sizes[d];
+    return worth;
+}
+
+/* First kind at or behind i whose worth is no more than a bin has room for. */
 static size_t first_small(const pack_stock *stock, size_t i, double room)
 {
     size_t low = i, high = stock->count;
     while (low < high) {
         size_t middle = low + (high - low) / 2;
-        if (stock->kinds[middle].size[stock->dominant] > room + SLACK)
+        if (pack_worth(stock, stock->kinds[middle].size) > room + SLACK)
             low = middle + 1;
         else
             high = middle;
     }
     return low;
-}
-
-/* Next kind at or behind i of which at least one fits; *most is how many. */
-static size_t next_fitting(pack_stock *stock, size_t i, const double *load, size_t *most)
-{
-    i = onward(stock, first_small(stock, i, 1 - load[stock->dominant]));
-    while (i < stock->count && (*most = pack_fitting(stock, i, load)) == 0)
-        i = onward(stock, i + 1);
-    return i;
 }
 
 typedef struct filling {
@@ -71,9 +78,21 @@ typedef struct filling {
     long steps;
 } filling;
 
+/* Next kind at or behind i of which at least one fits; *most is how many. Looking is a step too. */
+static size_t next_fitting(filling *f, size_t i, const double *load, size_t *most)
+{
+    pack_stock *stock = f->stock;
+    i = onward(stock, first_small(stock, i, 1 - pack_worth(stock, load)));
+    while (i < stock->count && (*most = pack_fitting(stock, i, load)) == 0) {
+        i = onward(stock, i + 1);
+        f->steps--;
+    }
+    return i;
+}
+
 static void keep_if_fuller(filling *f, const double *load)
 {
-    double fill = load[f->stock->dominant];
+    double fill = pack_worth(f->stock, load);
     if (fill <= f->best_fill + SLACK) return;
     f->best_fill = fill;
     f->best_count = f->now_count;
@@ -87,7 +106,7 @@ static void fill_greedily(filling *f, size_t i, const double *load)
     double filled[PACK_DIMENSIONS];
     memcpy(filled, load, sizeof filled);
     size_t start = f->now_count, most = 0;
-    while ((i = next_fitting(stock, i, filled, &most)) < stock->count) {
+    while ((i = next_fitting(f, i, filled, &most)) < stock->count) {
         f->now[f->now_count++] = (pack_pick){i, most};
         pack_shift(&stock->kinds[i], (double)most, filled);
         i++;
@@ -107,7 +126,7 @@ static void fill_best(filling *f, size_t i, const double *load, int depth)
     }
     keep_if_fuller(f, load);
     size_t most = 0;
-    for (; (i = next_fitting(stock, i, load, &most)) < stock->count; i++) {
+    for (; (i = next_fitting(f, i, load, &most)) < stock->count; i++) {
         for (size_t c = most; c > 0; c--) {
             double more[PACK_DIMENSIONS];
             memcpy(more, load, sizeof more);
@@ -151,8 +170,11 @@ static tks_status fill_bins(tks_arena *arena, filling *f, pack_result *result)
 {
     pack_stock *stock = f->stock;
     size_t first;
+    long steps = result->bound ? STEPS_IN_ALL / (long)result->bound : STEPS_PER_BIN;
+    if (steps > STEPS_PER_BIN) steps = STEPS_PER_BIN;
+    if (steps < STEPS_AT_LEAST) steps = STEPS_AT_LEAST;
     while ((first = onward(stock, 0)) < stock->count) {
-        f->steps = STEPS_PER_BIN;
+        f->steps = steps;
         f->best_fill = -1;
         f->best_count = f->now_count = 0;
         double load[PACK_DIMENSIONS] = {0};
@@ -173,65 +195,71 @@ static tks_status fill_bins(tks_arena *arena, filling *f, pack_result *result)
     return TKS_OK;
 }
 
-static int dominant_dimension(const pack_kind *kinds, size_t count)
-{
-    int best = 0;
-    double sums[PACK_DIMENSIONS] = {0};
-    for (size_t i = 0; i < count; i++) pack_shift(&kinds[i], (double)kinds[i].count, sums);
-    for (int d = 1; d < PACK_DIMENSIONS; d++)
-        if (sums[d] > sums[best]) best = d;
-    return best;
-}
-
 typedef struct ranked {
-    pack_kind kind;
+    double worth;
     size_t origin;
-    int dominant;
 } ranked;
 
-static int by_falling_rank(const void *a, const void *b)
+static int by_falling_worth(const void *a, const void *b)
 {
     const ranked *x = a, *y = b;
-    double p = x->kind.size[x->dominant], q = y->kind.size[y->dominant];
-    if (p != q) return (p < q) - (p > q);
+    if (x->worth != y->worth) return (x->worth < y->worth) - (x->worth > y->worth);
     return (x->origin > y->origin) - (x->origin < y->origin);
 }
 
-/* The caller's kinds in falling order; origin tells which is which. */
-static tks_status make_stock(tks_arena *arena, const pack_kind *kinds, size_t count,
-                             pack_stock *stock, size_t **origin)
+tks_status pack_stock_new(tks_arena *arena, size_t count, pack_stock *stock)
+{
+    stock->count = count;
+    stock->left = tks_arena_take(arena, count, sizeof *stock->left);
+    stock->onward = tks_arena_take(arena, count, sizeof *stock->onward);
+    stock->origin = tks_arena_take(arena, count, sizeof *stock->origin);
+    return stock->left && stock->onward && stock->origin ? TKS_OK : TKS_EMEMORY;
+}
+
+/* Weights by the sums to a power: 1 weighs each dimension by its total, a high one leaves only the
+ * dominant dimension. */
+static void weigh(pack_stock *stock, const pack_kind *kinds, double power)
+{
+    double sums[PACK_DIMENSIONS] = {0}, all = 0;
+    for (size_t i = 0; i < stock->count; i++) pack_shift(&kinds[i], (double)kinds[i].count, sums);
+    stock->dominant = 0;
+    for (int d = 1; d < PACK_DIMENSIONS; d++)
+        if (sums[d] > sums[stock->dominant]) stock->dominant = d;
+    double greatest = sums[stock->dominant];
+    for (int d = 0; d < PACK_DIMENSIONS; d++) {
+        bool matters = greatest > 0 && (d == stock->dominant || isfinite(power));
+        stock->weights[d] = matters ? pow(sums[d] / greatest, isfinite(power) ? power : 0) : 0;
+        all += stock->weights[d];
+    }
+    for (int d = 0; d < PACK_DIMENSIONS && all > 0; d++) stock->weights[d] /= all;
+}
+
+/* The caller's kinds in falling order of worth. */
+static tks_status make_stock(tks_arena *arena, const pack_kind *kinds, size_t count, double power,
+                             pack_stock *stock)
 {
     ranked *order = tks_arena_take(arena, count, sizeof *order);
     pack_kind *sorted = tks_arena_take(arena, count, sizeof *sorted);
-    stock->left = tks_arena_take(arena, count, sizeof *stock->left);
-    stock->onward = tks_arena_take(arena, count, sizeof *stock->onward);
-    *origin = tks_arena_take(arena, count, sizeof **origin);
-    if (!order || !sorted || !stock->left || !stock->onward || !*origin) return TKS_EMEMORY;
-    stock->dominant = dominant_dimension(kinds, count);
-    stock->count = count;
-    for (size_t i = 0; i < count; i++) order[i] = (ranked){kinds[i], i, stock->dominant};
-    qsort(order, count, sizeof *order, by_falling_rank);
+    if (pack_stock_new(arena, count, stock) || !order || !sorted) return TKS_EMEMORY;
+    weigh(stock, kinds, power);
+    for (size_t i = 0; i < count; i++) order[i] = (ranked){pack_worth(stock, kinds[i].size), i};
+    qsort(order, count, sizeof *order, by_falling_worth);
     for (size_t i = 0; i < count; i++) {
-        sorted[i] = order[i].kind;
-        (*origin)[i] = order[i].origin;
+        sorted[i] = kinds[order[i].origin];
+        stock->origin[i] = order[i].origin;
     }
     stock->kinds = sorted;
     return TKS_OK;
 }
 
-size_t pack_restock(pack_stock *stock, const pack_bin *const *bins, size_t bin_count)
+size_t pack_restock(pack_stock *stock)
 {
     size_t things = 0;
     for (size_t i = 0; i < stock->count; i++) {
-        stock->left[i] = bins ? 0 : stock->kinds[i].count;
+        stock->left[i] = stock->kinds[i].count;
         stock->onward[i] = i;
         things += stock->left[i];
     }
-    for (size_t b = 0; b < bin_count; b++)
-        for (size_t i = 0; i < bins[b]->pick_count; i++) {
-            stock->left[bins[b]->picks[i].kind] += bins[b]->picks[i].count;
-            things += bins[b]->picks[i].count;
-        }
     return things;
 }
 
@@ -246,27 +274,40 @@ tks_status pack_fill(tks_arena *arena, pack_stock *stock, size_t things, pack_re
     return fill_bins(arena, &f, result);
 }
 
-tks_status pack_fewest(tks_arena *arena, const pack_kind *kinds, size_t count, pack_result *result)
+/* One packing, with kinds ranked by the power of weigh(). */
+static tks_status pack_ranked(tks_arena *arena, const pack_kind *kinds, size_t count, double power,
+                              pack_result *r)
 {
     pack_stock stock;
-    size_t *origin;
-    pack_result r = {0};
-    tks_status status = make_stock(arena, kinds, count, &stock, &origin);
-    if (!status) status = pack_bound(kinds, count, &r.bound);
+    tks_status status = make_stock(arena, kinds, count, power, &stock);
     if (status) return status;
-    size_t things = pack_restock(&stock, NULL, 0);
-    status = pack_fill(arena, &stock, things, &r);
-    if (!status && r.count > r.bound) status = pack_improve(arena, &stock, &r);
-    r.exact = r.count == r.bound;
-    pack_restock(&stock, NULL, 0);
-    if (!status && !r.exact && things <= SHORT_LIST)
-        status = pack_search(arena, &stock, things, SEARCH_STEPS, &r);
-    pack_restock(&stock, NULL, 0);
-    if (!status && r.count > 1) status = pack_even(arena, &stock, &r);
+    size_t things = pack_restock(&stock);
+    status = pack_fill(arena, &stock, things, r);
+    if (!status && r->count > r->bound) status = pack_improve(arena, &stock, r);
+    r->exact = r->count == r->bound;
+    pack_restock(&stock);
+    if (!status && !r->exact && things <= SHORT_LIST)
+        status = pack_search(arena, &stock, things, SEARCH_STEPS, r);
+    pack_restock(&stock);
+    if (!status && r->count > 1) status = pack_even(arena, &stock, r);
     if (status) return status;
-    for (size_t b = 0; b < r.count; b++)
-        for (size_t i = 0; i < r.bins[b].pick_count; i++)
-            r.bins[b].picks[i].kind = origin[r.bins[b].picks[i].kind];
-    *result = r;
+    for (size_t b = 0; b < r->count; b++)
+        for (size_t i = 0; i < r->bins[b].pick_count; i++)
+            r->bins[b].picks[i].kind = stock.origin[r->bins[b].picks[i].kind];
+    return TKS_OK;
+}
+
+/* Ranking by the dominant dimension alone is best when one limit rules. Where that misses the bound
+ * by more than a hundredth, another ranking is tried that looks at all limits. */
+tks_status pack_fewest(tks_arena *arena, const pack_kind *kinds, size_t count, pack_result *result)
+{
+    pack_result by_one = {0}, by_all = {0};
+    tks_status status = pack_bound(kinds, count, &by_one.bound);
+    by_all.bound = by_one.bound;
+    if (!status) status = pack_ranked(arena, kinds, count, INFINITY, &by_one);
+    bool near = by_one.exact || (double)by_one.count <= 1.01 * (double)by_one.bound;
+    if (!status && !near) status = pack_ranked(arena, kinds, count, 1, &by_all);
+    if (status) return status;
+    *result = !near && by_all.count < by_one.count ? by_all : by_one;
     return TKS_OK;
 }

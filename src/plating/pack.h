@@ -48,14 +48,22 @@ tks_status pack_bound(const pack_kind *kinds, size_t count, size_t *bound);
 
 /* ------------------------------------------------------------------ shared by pack*.c */
 
-/* The kinds in falling order of the dimension that matters most, and how many of each are left. */
+/* The kinds in falling order of worth, and how many of each are left. A thing's worth is its sizes
+ * weighed by how much each dimension matters; the weights add up to 1, so a bin holds at most 1. */
 typedef struct pack_stock {
     const pack_kind *kinds;
     size_t count;
     size_t *left;
     size_t *onward; /* index of a kind at or behind this one that has something left */
-    int dominant;
+    size_t *origin; /* index of each kind in the list that the stock was made of */
+    double weights[PACK_DIMENSIONS];
+    int dominant; /* the dimension of which there is most */
 } pack_stock;
+
+/* Takes room for a stock of count kinds from the arena. TKS_EMEMORY or TKS_OK. */
+tks_status pack_stock_new(tks_arena *arena, size_t count, pack_stock *stock);
+
+double pack_worth(const pack_stock *stock, const double *sizes);
 
 /* Whether one more of a kind fits beside a load, and how many do, at most as many as are left. */
 size_t pack_fitting(const pack_stock *stock, size_t kind, const double *load);
@@ -63,9 +71,8 @@ size_t pack_fitting(const pack_stock *stock, size_t kind, const double *load);
 /* load += count times the kind's size; count may be taken off with sign -1. */
 void pack_shift(const pack_kind *kind, double count, double *load);
 
-/* Sets what is left of each kind anew: all of it, or (bins not NULL) what stands in those bins.
- * Gives the number of things. */
-size_t pack_restock(pack_stock *stock, const pack_bin *const *bins, size_t bin_count);
+/* Sets what is left to all there is of each kind; gives the number of things. */
+size_t pack_restock(pack_stock *stock);
 
 /* Fills bins with all that is left, each from the largest thing with the set that leaves least
  * room; result->bins holds as many as there are things. Errors: TKS_EMEMORY. */

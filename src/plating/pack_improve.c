@@ -5,13 +5,14 @@
 #include <string.h>
 
 /* TOGETHER bins are packed anew at a time, half of them those with most room. */
-enum { ROUNDS = 400, TOGETHER = 12, STEPS = 4000 };
+enum { ROUNDS = 100, TOGETHER = 12, STEPS = 4000 };
 
 typedef struct improving {
     tks_arena *kept, *scratch;
     pack_stock *stock;
     pack_result *best;
     const pack_bin **chosen; /* pointers into best's bins, chosen ones first */
+    size_t *wanted;          /* of each kind, how many the chosen bins hold; all 0 between rounds */
     unsigned long seed;
 } improving;
 
@@ -87,18 +88,64 @@ static tks_status replace(improving *m, size_t k, const pack_result *anew)
     return TKS_OK;
 }
 
+static int by_rising_index(const void *a, const void *b)
+{
+    size_t x = *(const size_t *)a, y = *(const size_t *)b;
+    return (x > y) - (x < y);
+}
+
+/* The kinds that the chosen bins hold, each once, in order. */
+static size_t list_kinds(improving *m, size_t k, size_t *list)
+{
+    size_t n = 0;
+    for (size_t b = 0; b < k; b++)
+        for (size_t i = 0; i < m->chosen[b]->pick_count; i++) {
+            pack_pick p = m->chosen[b]->picks[i];
+            if (!m->wanted[p.kind]) list[n++] = p.kind;
+            m->wanted[p.kind] += p.count;
+        }
+    qsort(list, n, sizeof *list, by_rising_index);
+    return n;
+}
+
+/* A stock of what the chosen bins hold, and nothing else. */
+static tks_status small_stock(improving *m, size_t k, pack_stock *stock)
+{
+    size_t picks = 0;
+    for (size_t b = 0; b < k; b++) picks += m->chosen[b]->pick_count;
+    size_t *list = tks_arena_take(m->scratch, picks, sizeof *list);
+    pack_kind *kinds = tks_arena_take(m->scratch, picks, sizeof *kinds);
+    *stock = *m->stock;
+    if (pack_stock_new(m->scratch, picks, stock) || !list || !kinds) return TKS_EMEMORY;
+    stock->count = list_kinds(m, k, list);
+    stock->kinds = kinds;
+    for (size_t i = 0; i < stock->count; i++) {
+        kinds[i] = m->stock->kinds[list[i]];
+        kinds[i].count = m->wanted[list[i]];
+        m->wanted[list[i]] = 0;
+        stock->origin[i] = list[i];
+    }
+    return TKS_OK;
+}
+
 /* A filling of what the chosen bins hold, by the quick way and, if that saves none, by a search. */
 static tks_status pack_anew(improving *m, size_t k, pack_result *anew)
 {
-    int d = m->stock->dominant;
-    double sum = 0;
-    for (size_t i = 0; i < k; i++) sum += m->chosen[i]->load[d];
-    size_t things = pack_restock(m->stock, m->chosen, k);
-    tks_status status = pack_fill(m->scratch, m->stock, things, anew);
-    anew->bound = (size_t)ceil(sum - 1e-8);
-    if (status || anew->count < k || anew->bound >= k) return status;
-    pack_restock(m->stock, m->chosen, k);
-    return pack_search(m->scratch, m->stock, things, STEPS, anew);
+    pack_stock stock;
+    tks_status status = small_stock(m, k, &stock);
+    if (!status) status = pack_bound(stock.kinds, stock.count, &anew->bound);
+    if (status) return status;
+    size_t things = pack_restock(&stock);
+    status = pack_fill(m->scratch, &stock, things, anew);
+    if (!status && anew->count >= k && anew->bound < k) {
+        pack_restock(&stock);
+        status = pack_search(m->scratch, &stock, things, STEPS, anew);
+    }
+    if (status) return status;
+    for (size_t b = 0; b < anew->count; b++)
+        for (size_t i = 0; i < anew->bins[b].pick_count; i++)
+            anew->bins[b].picks[i].kind = stock.origin[anew->bins[b].picks[i].kind];
+    return TKS_OK;
 }
 
 static tks_status one_round(improving *m)
@@ -115,9 +162,10 @@ static tks_status one_round(improving *m)
 
 tks_status pack_improve(tks_arena *arena, pack_stock *stock, pack_result *best)
 {
-    improving m = {arena, tks_arena_new(), stock, best, NULL, 1};
+    improving m = {arena, tks_arena_new(), stock, best, NULL, NULL, 1};
     m.chosen = tks_arena_take(arena, best->count, sizeof *m.chosen);
-    tks_status status = m.scratch && m.chosen ? TKS_OK : TKS_EMEMORY;
+    m.wanted = tks_arena_take(arena, stock->count, sizeof *m.wanted);
+    tks_status status = m.scratch && m.chosen && m.wanted ? TKS_OK : TKS_EMEMORY;
     for (int i = 0; i < ROUNDS && !status && best->count > best->bound && best->count > 1; i++) {
         status = one_round(&m);
         if (m.scratch) tks_arena_reset(m.scratch);

@@ -14,7 +14,7 @@ typedef struct search {
     size_t pick_count, best_pick_count;
     size_t bins, best_bins, bound;
     double left_sum[PACK_DIMENSIONS]; /* of what is in no bin yet */
-    double smallest;                  /* thing, in the dominant dimension */
+    double smallest, *largest;        /* thing in the dominant dimension; of kinds from each on */
     long nodes;
 } search;
 
@@ -27,8 +27,8 @@ static size_t rest_bound(const search *s)
         double bins = ceil(s->left_sum[d] - SLACK * 10);
         if (bins > (double)bound) bound = (size_t)bins;
     }
-    for (size_t i = 0; i < stock->count && stock->kinds[i].size[stock->dominant] > 0.5; i++)
-        large += stock->left[i];
+    for (size_t i = 0; i < stock->count; i++)
+        if (stock->kinds[i].size[stock->dominant] > 0.5) large += stock->left[i];
     return large > bound ? large : bound;
 }
 
@@ -76,11 +76,11 @@ static double room_to_fill(const search *s, const double *load)
     return 1 - load[d] - spare;
 }
 
-/* Whether things of kind i and smaller ones can use up that room without being too many. */
+/* Whether things of kind i and those behind it can use up that room without being too many. */
 static bool can_fill(const search *s, size_t i, const double *load, double wanted)
 {
     int d = s->stock->dominant;
-    double size = s->stock->kinds[i].size[d];
+    double size = s->largest[i];
     if (wanted <= SLACK) return true;
     if (size <= 0) return false;
     return ceil(wanted / size - SLACK) * s->smallest <= 1 - load[d] + SLACK;
@@ -143,15 +143,18 @@ static tks_status take_over(tks_arena *arena, const search *s, pack_result *best
     return TKS_OK;
 }
 
-/* Smallest size in the dominant dimension of what is left, and the sums. */
+/* The sums of what is left, and the extremes in the dominant dimension. */
 static void weigh(search *s)
 {
     const pack_stock *stock = s->stock;
+    double largest = 0;
     s->smallest = 1;
-    for (size_t i = 0; i < stock->count; i++) {
-        if (!stock->left[i]) continue;
+    for (size_t i = stock->count; i-- > 0;) {
+        double size = stock->kinds[i].size[stock->dominant];
         pack_shift(&stock->kinds[i], (double)stock->left[i], s->left_sum);
-        s->smallest = fmin(s->smallest, stock->kinds[i].size[stock->dominant]);
+        if (stock->left[i]) s->smallest = fmin(s->smallest, size);
+        if (stock->left[i]) largest = fmax(largest, size);
+        s->largest[i] = largest;
     }
 }
 
@@ -163,6 +166,8 @@ tks_status pack_search(tks_arena *arena, pack_stock *stock, size_t things, long 
     s.best_picks = tks_arena_take(arena, things, sizeof *s.picks);
     s.starts = tks_arena_take(arena, things, sizeof *s.starts);
     s.best_starts = tks_arena_take(arena, things, sizeof *s.starts);
+    s.largest = tks_arena_take(arena, stock->count, sizeof *s.largest);
+    if (!s.largest) return TKS_EMEMORY;
     if (!s.picks || !s.best_picks || !s.starts || !s.best_starts) return TKS_EMEMORY;
     weigh(&s);
     close_bin(&s);

@@ -153,9 +153,14 @@ static void close_bracket(text_respelling *r)
     r->in_word = false;
 }
 
-static void skip_word(text_respelling *r)
+/* Past '&' or '*' and the name behind it; past '!', whose text is refused elsewhere. */
+static void skip_name(text_respelling *r)
 {
-    skip_until(r, BLANK | END | (r->depth ? PARTS | OPENS | CLOSES : 0));
+    for (r->at++; r->at < r->length; r->at++) {
+        char c = r->text[r->at];
+        bool letter = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9');
+        if (!letter && c != '-' && c != '_') return;
+    }
 }
 
 /* Whether a colon or question mark at `at` parts a key from its value, and is no letter of a word.
@@ -178,7 +183,7 @@ static void step_over_item(text_respelling *r)
         skip_quoted(r);
         r->in_word = false;
     } else if (word_may_begin && is(c, MARK)) {
-        skip_word(r);
+        skip_name(r);
         r->in_word = false;
     } else {
         r->at++;
@@ -311,7 +316,7 @@ static void step_outside(text_respelling *r)
         r->in_word = false;
         r->at++;
     } else if (is(c, MARK)) {
-        skip_word(r);
+        skip_name(r);
     } else {
         step_over_word(r);
     }

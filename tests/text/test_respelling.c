@@ -76,6 +76,8 @@ static const struct {
     {"a: >-\n\n  x: [1, 2] mm\n   # [1] mm\n", "\nx: [1, 2] mm\n # [1] mm"},
     {"a: |2\n    [1, 2] mm\nb: 1\n", "  [1, 2] mm\n"},
     {"b: [1, 2] # [3] mm\na: x\n", "x"},
+    {"&note ?see\n [1, 2] mm\n", "?see [1, 2] mm"},
+    {"&note?see\n [1, 2] mm\n", "?see [1, 2] mm"},
     {"see\n[1, 2] mm\n", "see [1, 2] mm"},
     {"--- |\n [1, 2] mm\n", "[1, 2] mm\n"},
     {"- - a: |\n      [1, 2] mm\n", "[1, 2] mm\n"},

@@ -65,6 +65,7 @@ typedef struct tks_part_reading {
     tks_arena *arena, *scratch;
     tks_cautions *cautions;
     bool keep_bodies;
+    bool sizes;       /* fill the items' bounding sizes, which only a plan needs */
     double tolerance; /* relative, of united areas; 0: the default */
 } tks_part_reading;
 

@@ -4,8 +4,10 @@
 
 enum { LONGEST = 63 };
 
-static int folded(char c)
+/* Space, '-' and '_' become a space, capitals small letters; all else stays as it is. */
+static inline int folded(char c)
 {
+    if (c >= 'a' && c <= 'z') return c;
     if (c == '-' || c == '_') return ' ';
     return c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c;
 }
@@ -13,7 +15,7 @@ static int folded(char c)
 bool base_name_is(const char *text, size_t length, const char *name)
 {
     for (size_t i = 0; i < length; i++)
-        if (!name[i] || folded(text[i]) != folded(name[i])) return false;
+        if (!name[i] || (text[i] != name[i] && folded(text[i]) != folded(name[i]))) return false;
     return name[length] == '\0';
 }
 

@@ -61,12 +61,7 @@ static inline tks_vec3 vec3_unit(tks_vec3 a)
 
 static inline tks_frame frame_identity(void)
 {
-    return (tks_frame){
-        {0, 0, 0},
-        {1, 0, 0},
-        {0, 1, 0},
-        {0, 0, 1}
-    };
+    return (tks_frame){{0, 0, 0}, {1, 0, 0}, {0, 1, 0}, {0, 0, 1}};
 }
 
 /* A local direction, and a local point, seen from the world; and the ways back. */

@@ -10,7 +10,12 @@ static tks_status start(cli_loaded *l, bool keep_bodies, tks_error *err)
     if (!l->arena || !l->scratch) return tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory");
     l->cautions = tks_cautions_new(l->arena);
     tks_status status = tks_shapes_new(&l->shapes, err);
-    l->reading = (tks_part_reading){l->shapes, l->arena, l->scratch, &l->cautions, keep_bodies, 0};
+    l->reading = (tks_part_reading){.shapes = l->shapes,
+                                    .arena = l->arena,
+                                    .scratch = l->scratch,
+                                    .cautions = &l->cautions,
+                                    .keep_bodies = keep_bodies,
+                                    .sizes = keep_bodies};
     return status;
 }
 

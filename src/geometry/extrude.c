@@ -109,14 +109,12 @@ static tks_status place_drill(const extrusion *x, size_t i, tks_error *err)
                         "side hole %zu of radius %g mm leaves its side", i + 1, p->radius * 1e3);
     tks_vec2 out = {at.x - depth * t.y, at.y + depth * t.x};
     geometry_drill *d = &x->drills[i];
-    *d = (geometry_drill){
-        {at.x, at.y, p->across},
-        {-t.y, t.x,  0        },
-        depth,
-        p->radius,
-        free_way(&x->outlines[0], p->entry, at, p->radius),
-        free_way(&x->outlines[0], p->exit, out, p->radius)
-    };
+    *d = (geometry_drill){{at.x, at.y, p->across},
+                          {-t.y, t.x, 0},
+                          depth,
+                          p->radius,
+                          free_way(&x->outlines[0], p->entry, at, p->radius),
+                          free_way(&x->outlines[0], p->exit, out, p->radius)};
     if (p->label != TKS_JOINT && !clear_of_sides(x, p, d))
         return tks_fail(err, TKS_EGEOMETRY, tks_nowhere(),
                         "side hole %zu runs into another side or hole", i + 1);
@@ -155,10 +153,7 @@ static tks_status check_drills(const extrusion *x, tks_arena *arena, tks_error *
         const geometry_drill *d = &x->drills[i];
         tks_segment s = axis_in_plane(d);
         double a = vec2_cross(n, s.from), b = vec2_cross(n, s.to), r = d->radius + GEOMETRY_SAME;
-        boxes[i] = (geometry_box){
-            {fmin(a, b) - r, d->from.z - r},
-            {fmax(a, b) + r, d->from.z + r}
-        };
+        boxes[i] = (geometry_box){{fmin(a, b) - r, d->from.z - r}, {fmax(a, b) + r, d->from.z + r}};
     }
     drill_search s = {x, 0, 0};
     if (geometry_box_pairs(boxes, x->pierce_count, keep_looking, &s))
@@ -195,13 +190,7 @@ static tks_outline *side_outlines(const extrusion *x, size_t side, tks_arena *ar
     tks_segment *segments = tks_arena_take(arena, holes + 4, sizeof *segments);
     if (!o || !segments) return NULL;
     double w = tks_segment_length(s);
-    tks_vec2 c[5] = {
-        {0, 0        },
-        {w, 0        },
-        {w, x->length},
-        {0, x->length},
-        {0, 0        }
-    };
+    tks_vec2 c[5] = {{0, 0}, {w, 0}, {w, x->length}, {0, x->length}, {0, 0}};
     for (size_t i = 0; i < 4; i++) segments[i] = geometry_line(c[i], c[i + 1], s->label, s->cavity);
     o[0] = (tks_outline){segments, 4};
     tks_vec2 t = geometry_segment_tangent(s, 0);
@@ -230,12 +219,7 @@ static void add_pierced_side(geometry_build *build, const extrusion *x, size_t s
         base_sum_add(&area, -M_PI * r * r);
     }
     tks_vec2 t = geometry_segment_tangent(s, 0);
-    tks_frame f = {
-        {s->from.x, s->from.y, 0},
-        {t.x,       t.y,       0},
-        {0,         0,         1},
-        {t.y,       -t.x,      0}
-    };
+    tks_frame f = {{s->from.x, s->from.y, 0}, {t.x, t.y, 0}, {0, 0, 1}, {t.y, -t.x, 0}};
     geometry_plane(build, &f, o, holes + 1, false, base_sum_total(&area), s->label, s->cavity);
 }
 
@@ -262,11 +246,7 @@ static void add_drill_wall(geometry_build *build, const geometry_drill *d, const
     if (p->label == TKS_JOINT) return;
     tks_patch *patch = geometry_patch(build, TKS_PATCH_PRISM, p->label, p->cavity);
     if (!patch) return;
-    tks_frame f = {
-        d->from, {d->along.y, -d->along.x, 0 },
-         {0,          0,           -1},
-         d->along
-    };
+    tks_frame f = {d->from, {d->along.y, -d->along.x, 0}, {0, 0, -1}, d->along};
     patch->frame = frame_compose(&build->solid.frame, &f);
     patch->segment = geometry_circle((tks_vec2){0, 0}, d->radius, 0, true, p->label, p->cavity);
     patch->travel = d->length;

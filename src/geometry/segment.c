@@ -14,10 +14,7 @@ bool geometry_size_ok(double size)
 
 tks_segment geometry_line(tks_vec2 from, tks_vec2 to, tks_label label, int cavity)
 {
-    return (tks_segment){
-        from, to, {0, 0},
-          0, label, cavity
-    };
+    return (tks_segment){from, to, {0, 0}, 0, label, cavity};
 }
 
 tks_segment geometry_arc(tks_vec2 from, tks_vec2 to, tks_vec2 centre, double turn, tks_label label,
@@ -118,10 +115,8 @@ static bool on_arc(const tks_segment *s, double dx, double dy)
 
 geometry_box geometry_segment_box(const tks_segment *s)
 {
-    geometry_box b = {
-        {fmin(s->from.x, s->to.x), fmin(s->from.y, s->to.y)},
-        {fmax(s->from.x, s->to.x), fmax(s->from.y, s->to.y)}
-    };
+    geometry_box b = {{fmin(s->from.x, s->to.x), fmin(s->from.y, s->to.y)},
+                      {fmax(s->from.x, s->to.x), fmax(s->from.y, s->to.y)}};
     if (s->turn == 0) return b;
     double r = geometry_arc_radius(s);
     bool whole = fabs(s->turn) >= full_turn;

@@ -70,13 +70,7 @@ static void make_section(geometry_sweep *w, tks_segment segments[4])
     w->outline_count = 1;
     if (s->kind == TKS_RECTANGULAR) {
         double x = s->width / 2, y = s->height / 2;
-        tks_vec2 c[5] = {
-            {x,  -y},
-            {x,  y },
-            {-x, y },
-            {-x, -y},
-            {x,  -y}
-        };
+        tks_vec2 c[5] = {{x, -y}, {x, y}, {-x, y}, {-x, -y}, {x, -y}};
         for (int i = 0; i < 4; i++) segments[i] = geometry_line(c[i], c[i + 1], TKS_OUTSIDE, -1);
         w->outlines[0] = (tks_outline){segments, 4};
         return;

@@ -62,7 +62,7 @@ static tks_status add_loose(part_making *m, const tks_node *node, const tks_piec
 
 static tks_status add_body(part_making *m, const tks_node *node, const tks_piece *piece)
 {
-    measure_box(m, piece->body);
+    if (m->d->reading->sizes) measure_box(m, piece->body);
     m->part->volume += piece->body->volume * (double)piece->count;
     tks_status status = add_loose(m, node, piece);
     return status ? status : take_contact(m, piece);

@@ -11,10 +11,20 @@
 #include <string.h>
 #include <unistd.h>
 
+/* What a name turned out to be, so that the folders are looked through once. */
+typedef struct known_name {
+    struct known_name *next;
+    const char *name, *folder;
+    const tks_shape *shape;
+} known_name;
+
+enum { KNOWN_ROWS = 64 }; /* a power of two */
+
 struct tks_shapes {
     tks_arena *arena;
     tks_shape *first; /* all that were read, newest first; next in tks_shape */
     tks_shape **builtin;
+    known_name *known[KNOWN_ROWS];
 };
 
 /* A user's folder holds files; the same name may be another shape beside another part file, so what
@@ -76,6 +86,7 @@ tks_status tks_shapes_add(tks_shapes *shapes, const char *file, const char *text
     if (status) return status;
     made->added = true;
     keep(shapes, made);
+    memset(shapes->known, 0, sizeof shapes->known); /* it may hide another of its name */
     *shape = made;
     return TKS_OK;
 }
@@ -165,20 +176,60 @@ static tks_status find_own(tks_shapes *shapes, const char *name, size_t length, 
     return status;
 }
 
+/* Few names are long and alike, so their length and ends will do. */
+static size_t known_row(const char *name, size_t length)
+{
+    unsigned first = length ? (unsigned char)name[0] & 31u : 0,
+             last = length ? (unsigned char)name[length - 1] & 31u : 0;
+    return (first * 7 + last * 3 + length) % KNOWN_ROWS;
+}
+
+static const tks_shape *recall(const tks_shapes *shapes, const char *name, size_t length,
+                               const char *folder)
+{
+    const known_name *k = shapes->known[known_row(name, length)];
+    for (; k; k = k->next)
+        if (!strncmp(k->name, name, length) && !k->name[length] && !strcmp(k->folder, folder))
+            return k->shape;
+    return NULL;
+}
+
+/* Failing to remember costs time and nothing else. */
+static void remember(tks_shapes *shapes, const char *name, size_t length, const char *folder,
+                     const tks_shape *shape)
+{
+    known_name *k = tks_arena_take(shapes->arena, 1, sizeof *k);
+    if (!k) return;
+    *k = (known_name){shapes->known[known_row(name, length)],
+                      tks_arena_text(shapes->arena, name, length),
+                      tks_arena_text(shapes->arena, folder, strlen(folder)), shape};
+    if (k->name && k->folder) shapes->known[known_row(name, length)] = k;
+}
+
+static tks_status unknown_shape(const char *name, size_t length, tks_place at, tks_error *err)
+{
+    const char *near = base_name_nearest(name, length, shape_builtin_count, builtin_name, NULL);
+    return tks_fail(err, TKS_EUNKNOWN, at,
+                    "there is no shape '%.*s'%s%s%s; `tankside shapes` lists them",
+                    (int)(length < 40 ? length : 40), name, near ? " (did you mean '" : "",
+                    near ? near : "", near ? "'?)" : "");
+}
+
 tks_status tks_shapes_find(tks_shapes *shapes, const char *name, size_t length, const char *folder,
                            tks_place at, const tks_shape **shape, tks_error *err)
 {
+    const char *beside = folder ? folder : "";
+    const tks_shape *known = recall(shapes, name, length, beside);
     tks_shape *found = NULL;
+    if (known) {
+        *shape = known;
+        return TKS_OK;
+    }
     tks_status status = find_own(shapes, name, length, folder, &found, err);
     if (!status && !found) status = find_builtin(shapes, name, length, &found, err);
+    if (!status && !found) status = unknown_shape(name, length, at, err);
     if (status) return status;
-    if (!found) {
-        const char *near = base_name_nearest(name, length, shape_builtin_count, builtin_name, NULL);
-        return tks_fail(err, TKS_EUNKNOWN, at,
-                        "there is no shape '%.*s'%s%s%s; `tankside shapes` lists them",
-                        (int)(length < 40 ? length : 40), name, near ? "; did you mean '" : "",
-                        near ? near : "", near ? "'?" : "");
-    }
+    remember(shapes, name, length, beside, found);
     *shape = found;
     return TKS_OK;
 }

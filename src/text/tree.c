@@ -160,24 +160,36 @@ static void hand_down(tks_node *list, const tks_node *unit)
         if (child->kind == TKS_LIST && !child->unit) hand_down((tks_node *)child, unit);
 }
 
-static tks_status take_unit(text_tree *tree, text_open *list, tks_error *err)
+static tks_status take_unit(text_tree *tree, text_open *list, bool respelt, tks_error *err)
 {
     tks_node *unit = list->last;
     if (!list->before || unit->kind != TKS_SCALAR || unit->quoted)
         return tks_fail(err, TKS_ESYNTAX, tks_node_place(list->node, tree->file),
                         "a unit cannot stand behind this list");
-    unit->column++; /* respelling had moved it */
+    if (respelt) unit->column++; /* respelling had moved it */
     list->before->next = NULL;
     list->node->count--;
     hand_down(list->node, unit);
     return TKS_OK;
 }
 
+/* `[10, 0, 4, mm]`: the same in plain YAML, for tools that know no units behind lists. Only behind
+ * a number or a list, so that a list of words may hold one that happens to be a unit. */
+static bool ends_in_unit(const text_open *in)
+{
+    const tks_node *last = in->last, *before = in->before;
+    if (in->node->kind != TKS_LIST || !before || last->kind != TKS_SCALAR || last->quoted)
+        return false;
+    bool number =
+        before->kind == TKS_SCALAR && before->length && strchr("+-.0123456789", before->text[0]);
+    return (number || before->kind == TKS_LIST) && tks_unit_find(last->text, last->length, NULL);
+}
+
 static tks_status close_node(text_tree *tree, bool respelt, tks_error *err)
 {
     text_open *in = innermost(tree);
     tks_status status = TKS_OK;
-    if (respelt) status = take_unit(tree, in, err);
+    if (respelt || ends_in_unit(in)) status = take_unit(tree, in, respelt, err);
     if (!status && in->node->kind == TKS_MAP) status = text_check_keys(in->node, tree->file, err);
     tree->depth--;
     return status;

@@ -6,9 +6,9 @@
 #include <stdio.h>
 #include <string.h>
 
-extern const cli_command command_area, command_shapes;
+extern const cli_command command_area, command_set, command_shapes;
 
-static const cli_command *const commands[] = {&command_area, &command_shapes};
+static const cli_command *const commands[] = {&command_area, &command_set, &command_shapes};
 
 enum { COMMANDS = sizeof commands / sizeof commands[0] };
 

@@ -7,15 +7,20 @@ SOVERSION  := 0
 CONFIG     ?= release
 PREFIX     ?= /usr/local
 DESTDIR    ?=
-CC         ?= gcc
-CXX        ?= g++
+ifeq ($(origin CC),default)
+CC         := gcc
+endif
+ifeq ($(origin CXX),default)
+CXX        := g++
+endif
 BUILD      := build/$(CONFIG)
 
 # What Debian calls the things that are needed; installed by `make packages` where they are missing.
 BUILD_PACKAGES := gcc g++ pkg-config libyaml-dev libassimp-dev libcglm-dev libembree-dev \
                   libmeshoptimizer-dev
-TEST_PACKAGES  := libcmocka-dev clang libclang-rt-dev libocct-modeling-algorithms-dev \
-                  libocct-modeling-data-dev libocct-foundation-dev mandoc
+TEST_PACKAGES  := libcmocka-dev libocct-modeling-algorithms-dev libocct-modeling-data-dev \
+                  libocct-foundation-dev mandoc
+CODE_PACKAGES  := clang clang-format libclang-rt-dev
 
 ROOMS := base quantity text geometry shape mesh part plating field report cli
 
@@ -25,6 +30,7 @@ FLAGS_release  := -O2 -g
 FLAGS_debug    := -O0 -g
 FLAGS_sanitize := -O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer
 FLAGS_coverage := -O0 -g --coverage
+FLAGS_fuzz     := -O1 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all
 # No contraction: sums and predicates must round the same on every machine.
 COMMON   := $(FLAGS_$(CONFIG)) -fPIC -fvisibility=default -ffp-contract=off -pthread -MMD -MP -Iinclude -Isrc \
             -D_GNU_SOURCE -DTKS_VERSION='"$(VERSION)"'
@@ -42,15 +48,21 @@ CLI_OBJECTS  := $(CLI_SOURCES:%.c=$(BUILD)/%.o)
 LIB_STATIC   := $(BUILD)/libtankside.a
 LIB_SHARED   := $(BUILD)/libtankside.so.$(VERSION)
 PROGRAM      := $(BUILD)/tankside
+# Helper programs that tankside starts; each needs a rule, and goes to libexec/tankside.
+HELPERS      :=
 
 .DEFAULT_GOAL := all
 .PHONY: all demo test check bench fuzz coverage format format-check headers layers help install \
-        uninstall dist clean packages test-packages program
+        installcheck uninstall dist clean packages test-packages code-packages program
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sort | awk -F ':.*## ' '{printf "  %-14s %s\n", $$1, $$2}'
 
-all: $(LIB_STATIC) $(LIB_SHARED) program ## build the libraries and the program
+all: $(LIB_STATIC) $(LIB_SHARED) $(HELPERS) program ## build the libraries and the program
+
+demo: packages ## install what the build needs, build, and show what the program does
+	@$(MAKE) --no-print-directory all
+	@sh shapes/demo/show.sh build/tankside
 
 # build/tankside is the program of the configuration that was built last.
 program: $(PROGRAM)
@@ -61,6 +73,9 @@ packages: ## install what the build needs (Debian)
 
 test-packages: ## install what the tests need (Debian)
 	@sh .ci/packages $(BUILD_PACKAGES) $(TEST_PACKAGES)
+
+code-packages: ## install what work on the code needs besides (Debian)
+	@sh .ci/packages $(BUILD_PACKAGES) $(TEST_PACKAGES) $(CODE_PACKAGES)
 
 $(BUILD)/%.o: %.c
 	@mkdir -p $(@D)
@@ -83,8 +98,9 @@ $(LIB_STATIC): $(LIB_OBJECTS)
 	@rm -f $@
 	$(AR) rcs $@ $^
 
-$(LIB_SHARED): $(LIB_OBJECTS)
-	$(CC) -shared -Wl,-soname,libtankside.so.$(SOVERSION) $(ALL_LDFLAGS) $^ $(LIBS) -o $@
+$(LIB_SHARED): $(LIB_OBJECTS) src/libtankside.map
+	$(CC) -shared -Wl,-soname,libtankside.so.$(SOVERSION) -Wl,--version-script=src/libtankside.map \
+	  $(ALL_LDFLAGS) $(LIB_OBJECTS) $(LIBS) -o $@
 	@ln -sfn libtankside.so.$(VERSION) $(BUILD)/libtankside.so.$(SOVERSION)
 	@ln -sfn libtankside.so.$(SOVERSION) $(BUILD)/libtankside.so
 
@@ -93,11 +109,39 @@ $(PROGRAM): $(CLI_OBJECTS) $(LIB_STATIC)
 
 include tests/tests.mk
 
+CODE = $$(find include src tests -name '*.[ch]' -o -name '*.cpp')
+
 format: ## lay the code out as .clang-format says
-	clang-format -i $$(git ls-files '*.c' '*.h' '*.cpp')
+	clang-format -i $(CODE)
 
 format-check: ## fail when clang-format would change a file
-	clang-format --dry-run -Werror $$(git ls-files '*.c' '*.h' '*.cpp')
+	clang-format --dry-run -Werror $(CODE)
+
+INSTALLED := $(DESTDIR)$(PREFIX)
+
+install: all ## install program, library, headers and manual (PREFIX=/usr/local DESTDIR=)
+	install -d $(addprefix $(INSTALLED)/,bin lib/pkgconfig include/tankside share/man/man1 \
+	  share/bash-completion/completions $(if $(HELPERS),libexec/tankside))
+	install -m 755 $(PROGRAM) $(INSTALLED)/bin
+	install -m 644 $(LIB_STATIC) $(LIB_SHARED) $(INSTALLED)/lib
+	ln -sfn $(notdir $(LIB_SHARED)) $(INSTALLED)/lib/libtankside.so.$(SOVERSION)
+	ln -sfn libtankside.so.$(SOVERSION) $(INSTALLED)/lib/libtankside.so
+	install -m 644 include/tankside/*.h $(INSTALLED)/include/tankside
+	sed -e 's|@PREFIX@|$(PREFIX)|' -e 's|@VERSION@|$(VERSION)|' src/tankside.pc.in \
+	  > $(INSTALLED)/lib/pkgconfig/tankside.pc
+	install -m 644 src/cli/tankside.1 $(INSTALLED)/share/man/man1
+	install -m 644 src/cli/completion.bash $(INSTALLED)/share/bash-completion/completions/tankside
+	$(if $(HELPERS),install -m 755 $(HELPERS) $(INSTALLED)/libexec/tankside)
+
+uninstall: ## remove what install put there (same PREFIX and DESTDIR)
+	rm -f $(INSTALLED)/bin/tankside $(INSTALLED)/lib/libtankside.* \
+	  $(INSTALLED)/lib/pkgconfig/tankside.pc $(INSTALLED)/share/man/man1/tankside.1 \
+	  $(INSTALLED)/share/bash-completion/completions/tankside
+	rm -rf $(INSTALLED)/include/tankside $(INSTALLED)/libexec/tankside
+
+dist: ## pack the committed state into build/tankside-VERSION.tar.gz
+	@mkdir -p build
+	git archive --format=tar.gz --prefix=tankside-$(VERSION)/ -o build/tankside-$(VERSION).tar.gz HEAD
 
 clean: ## remove all that was built
 	rm -rf build

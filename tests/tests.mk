@@ -6,19 +6,22 @@ KERNEL_LIBS    := -lTKPrim -lTKBool -lTKBO -lTKOffset -lTKFillet -lTKShHealing -
                   -lTKBRep -lTKGeomBase -lTKG3d -lTKG2d -lTKMath -lTKernel -lstdc++
 
 TEST_SOURCES    := $(wildcard tests/*/test_*.c)
-KERNEL_TESTS    := $(filter %_kernel.c,$(TEST_SOURCES))
+BENCH_SOURCES   := $(wildcard tests/bench/bench_*.c)
 ifeq ($(KERNEL_INCLUDE),)
 TEST_SOURCES    := $(filter-out %_kernel.c,$(TEST_SOURCES))
-KERNEL_TESTS    :=
+BENCH_SOURCES   := $(filter-out %_kernel.c,$(BENCH_SOURCES))
 endif
+KERNEL_SOURCES  := $(filter %_kernel.c,$(TEST_SOURCES) $(BENCH_SOURCES))
 SUPPORT_OBJECTS := $(patsubst %.c,$(BUILD)/%.o,$(wildcard tests/support/*.c))
 KERNEL_OBJECTS  := $(patsubst %.cpp,$(BUILD)/%.o,$(wildcard tests/support/*.cpp))
 TEST_PROGRAMS   := $(TEST_SOURCES:%.c=$(BUILD)/%)
+BENCH_PROGRAMS  := $(BENCH_SOURCES:%.c=$(BUILD)/%)
+FUZZ_PROGRAMS   := $(patsubst %.c,$(BUILD)/%,$(wildcard tests/fuzz/fuzz_*.c))
 
 $(BUILD)/tests/%.o: ALL_CFLAGS += -Itests
 $(KERNEL_OBJECTS): ALL_CXXFLAGS += -isystem $(KERNEL_INCLUDE) -Wno-conversion -Itests
 $(BUILD)/tests/%_kernel: EXTRA_LIBS = $(KERNEL_OBJECTS) $(KERNEL_LIBS)
-$(KERNEL_TESTS:%.c=$(BUILD)/%): $(KERNEL_OBJECTS)
+$(KERNEL_SOURCES:%.c=$(BUILD)/%): $(KERNEL_OBJECTS)
 
 $(BUILD)/tests/%: $(BUILD)/tests/%.o $(SUPPORT_OBJECTS) $(LIB_STATIC)
 	$(CC) $(ALL_LDFLAGS) $(BUILD)/tests/$*.o $(SUPPORT_OBJECTS) $(LIB_STATIC) $(EXTRA_LIBS) -lcmocka $(LIBS) -o $@
@@ -31,10 +34,28 @@ check: all $(filter $(if $(ONLY),$(BUILD)/tests/$(ONLY)/%,%),$(TEST_PROGRAMS)) #
 	@TANKSIDE=$(abspath $(PROGRAM)) sh tests/run.sh $(filter $(if $(ONLY),$(BUILD)/tests/$(ONLY)/%,%),$(TEST_PROGRAMS))
 
 # Benches are programs of their own that print what they measure: tests/bench/bench_*.c.
-BENCH_PROGRAMS := $(patsubst %.c,$(BUILD)/%,$(wildcard tests/bench/bench_*.c))
-
 bench: all $(BENCH_PROGRAMS) ## build and run the benches
 	@for program in $(BENCH_PROGRAMS); do TANKSIDE=$(abspath $(PROGRAM)) $$program || exit 1; done
+
+# Fuzzers are built by clang with a configuration of their own: tests/fuzz/fuzz_*.c.
+FUZZ_SECONDS ?= 20
+
+$(BUILD)/tests/fuzz/%: $(BUILD)/tests/fuzz/%.o $(LIB_STATIC)
+	$(CC) -fsanitize=fuzzer,address,undefined -pthread $^ $(LIBS) -o $@
+
+fuzz: ## build the fuzzers with clang and run each (FUZZ_SECONDS=20)
+	@$(MAKE) --no-print-directory CC=clang CXX=clang++ CONFIG=fuzz FUZZ_SECONDS=$(FUZZ_SECONDS) fuzz-run
+
+fuzz-run: $(FUZZ_PROGRAMS)
+	@sh tests/fuzz/run.sh $(BUILD)/corpus $(FUZZ_SECONDS) $(FUZZ_PROGRAMS)
+
+coverage: ## run the tests on an instrumented build and print the lines that they reach
+	@find build/coverage -name '*.gcda' -delete 2>/dev/null || true
+	@$(MAKE) --no-print-directory CONFIG=coverage check
+	@sh tests/coverage.sh build/coverage
+
+installcheck: all ## install into build/stage, and build and run tests/client.c against that
+	@sh tests/installcheck.sh build/stage $(CONFIG)
 
 headers: ## compile each public header alone, as C11 and as C++17
 	@for h in include/tankside/*.h; do \
@@ -45,4 +66,4 @@ layers: ## fail when a lower room includes a higher one
 	@sh tests/layers.sh $(ROOMS)
 
 .SECONDARY:
--include $(TEST_PROGRAMS:%=%.d) $(BENCH_PROGRAMS:%=%.d) $(SUPPORT_OBJECTS:.o=.d) $(KERNEL_OBJECTS:.o=.d)
+-include $(TEST_PROGRAMS:%=%.d) $(BENCH_PROGRAMS:%=%.d) $(FUZZ_PROGRAMS:%=%.d) $(SUPPORT_OBJECTS:.o=.d) $(KERNEL_OBJECTS:.o=.d)

@@ -34,5 +34,6 @@ const cli_command command_area = {
                "insides of open tubes, the walls of holes, threads, and hanging wires.",
     .example = "  tankside area cylinder diameter=8mm length=170mm\n"
                "  tankside area tube outside=22mm wall=1.5mm length=180mm --units inch",
+    .takes_shapes = true,
     .run = run_area,
 };

@@ -181,5 +181,6 @@ const cli_command command_shapes = {
                "same kind in a folder `shapes` beside the part file, in $TANKSIDE_SHAPES, or\n"
                "in ~/.config/tankside/shapes; they come before the built-in ones.",
     .example = "  tankside shapes\n  tankside shapes bent-sheet",
+    .takes_shapes = true,
     .run = run_shapes,
 };

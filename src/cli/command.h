@@ -54,6 +54,7 @@ struct cli_command {
     const char *details;       /* what a user should know; lines of at most 78 characters */
     const char *example;       /* one or more lines that can be pasted */
     const cli_option *options; /* its own; ends with a row of NULLs; may be NULL */
+    bool takes_shapes;         /* its words may be a shape's name: for completion */
     int (*run)(const cli_call *call);
 };
 

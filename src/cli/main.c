@@ -1,6 +1,7 @@
 /* The program: finds the command and runs it. */
 #include "base/names.h"
 #include "cli/command.h"
+#include "cli/names.h"
 #include "cli/options.h"
 
 #include <stdio.h>
@@ -40,9 +41,8 @@ static int list_commands(FILE *to)
 static void list_options(const cli_option *options)
 {
     for (; options && options->name; options++)
-        printf("  --%s%s%-*s %s\n", options->name, options->value ? " " : "",
-               (int)(22 - strlen(options->name)), options->value ? options->value : "",
-               options->about);
+        printf("  --%s %-*s %s\n", options->name, (int)(22 - strlen(options->name)),
+               options->value ? options->value : "", options->about);
 }
 
 static int print_help(const cli_command *command)
@@ -55,15 +55,13 @@ static int print_help(const cli_command *command)
     return CLI_OK;
 }
 
-/* For the shell's completion: names only, one a line. */
-static int print_names(const char *of)
+/* For the shell's completion: `--names`, `--names COMMAND`, `--names COMMAND SHAPE`. */
+static int print_names(int count, char **words)
 {
-    const cli_command *command = of ? find_command(of) : NULL;
-    for (size_t i = 0; !of && i < COMMANDS; i++) puts(commands[i]->name);
-    for (const cli_option *o = command ? command->options : NULL; o && o->name; o++)
-        printf("--%s\n", o->name);
-    for (const cli_option *o = command ? cli_common_options : NULL; o && o->name; o++)
-        printf("--%s\n", o->name);
+    const cli_command *command = count ? find_command(words[0]) : NULL;
+    for (size_t i = 0; !count && i < COMMANDS; i++) puts(commands[i]->name);
+    if (command && count == 1) cli_print_command_names(command);
+    if (command && command->takes_shapes && count > 1) cli_print_parameter_names(words[1]);
     return CLI_OK;
 }
 
@@ -89,7 +87,7 @@ int main(int argc, char **argv)
     if (argc < 2) return list_commands(stderr);
     const char *first = argv[1];
     if (!strcmp(first, "--version")) return puts("tankside " TKS_VERSION) < 0;
-    if (!strcmp(first, "--names")) return print_names(argc > 2 ? argv[2] : NULL);
+    if (!strcmp(first, "--names")) return print_names(argc - 2, argv + 2);
     bool help = !strcmp(first, "--help") || !strcmp(first, "help");
     if (help && argc == 2) return list_commands(stdout);
     const cli_command *command = find_command(help ? argv[2] : first);

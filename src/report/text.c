@@ -11,20 +11,19 @@ static const char *lead(tks_severity severity)
 void report_put_wrapped(base_buffer *out, const char *text, size_t indent, size_t column)
 {
     enum { WIDTH = 96 };
-    while (*text) {
+    for (bool first = true; *text; first = false) {
         size_t word = strcspn(text, " ");
-        if (column + word > WIDTH && column > indent) {
+        if (!first && column + 1 + word > WIDTH) {
             base_buffer_puts(out, "\n");
             base_buffer_fill(out, ' ', indent);
             column = indent;
+        } else if (!first) {
+            base_buffer_puts(out, " ");
+            column++;
         }
         base_buffer_add(out, text, word);
-        column += word + 1;
-        text += word;
-        if (*text == ' ') {
-            base_buffer_puts(out, " ");
-            text++;
-        }
+        column += word;
+        text += word + (text[word] == ' ');
     }
     base_buffer_puts(out, "\n");
 }

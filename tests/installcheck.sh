@@ -1,0 +1,26 @@
+#!/bin/sh
+# Installs into a folder, builds tests/client.c against what stands there, through pkg-config, as C
+# and as C++, shared and static, and runs it; then uninstalls and looks for what was left behind:
+# installcheck.sh STAGE CONFIG
+set -eu
+stage=$(mkdir -p "$1" && cd "$1" && pwd)
+rm -rf "$stage"
+put() { ${MAKE:-make} --no-print-directory -s CONFIG="$2" DESTDIR="$stage" PREFIX=/usr "$1"; }
+put install "$2"
+export PKG_CONFIG_SYSROOT_DIR="$stage" PKG_CONFIG_PATH="$stage/usr/lib/pkgconfig"
+export LD_LIBRARY_PATH="$stage/usr/lib"
+flags=$(pkg-config --cflags tankside)
+libs=$(pkg-config --libs tankside)
+static=$(pkg-config --static --libs tankside | sed "s|-ltankside|-l:libtankside.a|")
+strict='-Wall -Wextra -Wpedantic -Werror'
+# shellcheck disable=SC2086  # flags are meant to be split
+{
+    ${CC:-cc} -std=c11 $strict $flags tests/client.c $libs -o "$stage/client-c"
+    ${CC:-cc} -std=c11 $strict $flags tests/client.c $static -o "$stage/client-static"
+    ${CXX:-c++} -std=c++17 $strict $flags -x c++ tests/client.c -x none $libs -o "$stage/client-cpp"
+}
+for client in client-c client-static client-cpp; do "$stage/$client"; rm "$stage/$client"; done
+"$stage/usr/bin/tankside" --version
+put uninstall "$2"
+left=$(find "$stage" ! -type d)
+[ -z "$left" ] || { echo "uninstall leaves $left"; exit 1; }

@@ -1,0 +1,345 @@
+/* Reading meshes of every format into memory, or only their size. */
+#include "base/alloc.h"
+#include "mesh/contain.h"
+#include "mesh/obj.h"
+#include "mesh/stl.h"
+#include "mesh/unit.h"
+#include "mesh/weld.h"
+
+#include <math.h>
+#include <string.h>
+
+void tks_mesh_free(tks_mesh *mesh)
+{
+    if (!mesh) return;
+    base_free(mesh->xyz);
+    base_free(mesh->corners);
+    *mesh = (tks_mesh){0};
+}
+
+/* ------------------------------------------------------------------ triangles to a mesh */
+
+typedef struct gathering {
+    const mesh_file *file; /* NULL: from memory */
+    mesh_weld weld;
+    uint32_t *corners;
+    size_t count, room, dropped;
+} gathering;
+
+static tks_status no_memory(const gathering *g, tks_error *err)
+{
+    return tks_fail(err, TKS_EMEMORY, g->file ? mesh_file_place(g->file) : tks_nowhere(),
+                    "not enough memory for this mesh");
+}
+
+static bool make_room(gathering *g, size_t more)
+{
+    if (g->count + more <= g->room) return true;
+    size_t room = g->room * 2 > g->count + more ? g->room * 2 : g->count + more;
+    uint32_t *corners = base_resize(g->corners, room, 3 * sizeof *corners);
+    if (!corners) return false;
+    g->corners = corners;
+    g->room = room;
+    return true;
+}
+
+/* Moves the finite triangles to the front, without negative zeros, and counts them. */
+static size_t keep_finite(double *xyz, size_t count)
+{
+    double *to = xyz;
+    for (const double *from = xyz, *end = xyz + 9 * count; from < end; from += 9) {
+        double sum = 0;
+        for (int k = 0; k < 9; k++) {
+            sum += from[k] * 0;
+            to[k] = from[k] + 0;
+        }
+        if (sum == 0) to += 9;
+    }
+    return (size_t)(to - xyz) / 9;
+}
+
+static tks_status gather(void *context, double *xyz, size_t count, tks_error *err)
+{
+    gathering *g = context;
+    size_t kept = keep_finite(xyz, count);
+    g->dropped += count - kept;
+    if (!make_room(g, kept)) return no_memory(g, err);
+    if (!mesh_weld_points(&g->weld, xyz, 3 * kept, g->corners + 3 * g->count))
+        return no_memory(g, err);
+    g->count += kept;
+    return TKS_OK;
+}
+
+/* expected facets; half as many vertices are likely. */
+static tks_status start_gathering(gathering *g, const mesh_file *file, size_t expected,
+                                  tks_error *err)
+{
+    *g = (gathering){.file = file};
+    if (make_room(g, expected ? expected : 1024) && mesh_weld_start(&g->weld, expected / 2 + 16))
+        return TKS_OK;
+    base_free(g->corners);
+    return no_memory(g, err);
+}
+
+static void finish_gathering(gathering *g, tks_status status, tks_mesh *mesh)
+{
+    if (status == TKS_OK) {
+        *mesh = (tks_mesh){.xyz = g->weld.xyz,
+                           .vertex_count = g->weld.count,
+                           .corners = g->corners,
+                           .count = g->count,
+                           .dropped = g->dropped};
+        g->weld.xyz = NULL;
+        g->corners = NULL;
+    }
+    mesh_weld_free(&g->weld);
+    base_free(g->corners);
+}
+
+static tks_status load_stl(const mesh_file *file, tks_mesh *mesh, tks_error *err)
+{
+    gathering g;
+    bool binary = file->format == MESH_BINARY_STL;
+    tks_status status = start_gathering(&g, file, file->facets, err);
+    if (status != TKS_OK) return status;
+    mesh_sink sink = {gather, &g};
+    status = binary ? mesh_stl_binary(file, &sink, err) : mesh_stl_ascii(file, &sink, err);
+    finish_gathering(&g, status, mesh);
+    return status;
+}
+
+/* ------------------------------------------------------------------ indexed meshes */
+
+/* Joins equal vertices; mesh->xyz is replaced. */
+static tks_status join_vertices(tks_mesh *mesh, const mesh_file *file, tks_error *err)
+{
+    mesh_weld weld;
+    size_t count = mesh->vertex_count;
+    uint32_t *ids = base_resize(NULL, count, sizeof *ids);
+    bool done = ids && mesh_weld_start(&weld, count);
+    if (done && !mesh_weld_points(&weld, mesh->xyz, count, ids)) {
+        mesh_weld_free(&weld);
+        done = false;
+    }
+    if (done) {
+        for (size_t i = 0; i < 3 * mesh->count; i++) mesh->corners[i] = ids[mesh->corners[i]];
+        base_free(mesh->xyz);
+        mesh->xyz = weld.xyz;
+        mesh->vertex_count = weld.count;
+        weld.xyz = NULL;
+        mesh_weld_free(&weld);
+    }
+    base_free(ids);
+    return done ? TKS_OK : mesh_no_memory(file, err);
+}
+
+static tks_status load_indexed(const mesh_file *file, tks_mesh *mesh, double *own_unit,
+                               tks_error *err)
+{
+    if (file->format == MESH_OBJ) return mesh_obj_read(file, mesh, err);
+    return mesh_contain_read(file, mesh, own_unit, err);
+}
+
+static bool streams(const mesh_file *file)
+{
+    return file->format == MESH_BINARY_STL || file->format == MESH_ASCII_STL;
+}
+
+/* ------------------------------------------------------------------ lengths */
+
+static tks_status refuse_options(const tks_mesh_options *o, const char *path, tks_error *err)
+{
+    bool fine = !o || ((o->unit == 0 || (o->unit > 0 && isfinite(o->unit))) &&
+                       (o->scale == 0 || (o->scale > 0 && isfinite(o->scale))));
+    if (fine) return TKS_OK;
+    return tks_fail(err, TKS_EDOMAIN, (tks_place){path, 0, 0},
+                    "the unit and the scale of a mesh must be above zero");
+}
+
+static double longest_side(const tks_mesh_size *size)
+{
+    return fmax(size->high.x - size->low.x,
+                fmax(size->high.y - size->low.y, size->high.z - size->low.z));
+}
+
+/* Scales a size in the file's unit. */
+static void apply_unit(const tks_mesh_options *options, double own, tks_mesh_size *size)
+{
+    size->unit = mesh_unit_choose(options ? options->unit : 0, own, longest_side(size));
+    double s = size->unit.metres * (options && options->scale > 0 ? options->scale : 1);
+    size->area *= s * s;
+    size->volume *= s * s * s;
+    double *bounds[] = {&size->low.x,  &size->low.y,  &size->low.z,
+                        &size->high.x, &size->high.y, &size->high.z};
+    for (int i = 0; i < 6; i++) *bounds[i] *= s;
+}
+
+static void scale_mesh(const tks_mesh_options *options, double own, tks_mesh *mesh)
+{
+    tks_mesh_size size = tks_mesh_sum(mesh);
+    apply_unit(options, own, &size);
+    mesh->unit = size.unit;
+    double s = size.unit.metres * (options && options->scale > 0 ? options->scale : 1);
+    for (size_t i = 0; i < 3 * mesh->vertex_count; i++) mesh->xyz[i] *= s;
+}
+
+static tks_status refuse_empty(const mesh_file *file, size_t facets, size_t dropped, double area,
+                               tks_error *err)
+{
+    if (facets && !isfinite(area))
+        return tks_fail(err, TKS_EREAD, mesh_file_place(file),
+                        "the coordinates are too large to be a part");
+    if (facets) return TKS_OK;
+    if (dropped)
+        return tks_fail(err, TKS_EREAD, mesh_file_place(file),
+                        "no triangle has finite coordinates");
+    return tks_fail(err, TKS_EREAD, mesh_file_place(file), "there is no triangle in this %s file",
+                    mesh_format_name(file->format));
+}
+
+/* ------------------------------------------------------------------ the public functions */
+
+static tks_status load_file(const mesh_file *file, const tks_mesh_options *options, tks_mesh *mesh,
+                            tks_error *err)
+{
+    double own = 0;
+    tks_status status =
+        streams(file) ? load_stl(file, mesh, err) : load_indexed(file, mesh, &own, err);
+    if (status == TKS_OK && !streams(file)) status = join_vertices(mesh, file, err);
+    if (status == TKS_OK)
+        status = refuse_empty(file, mesh->count, mesh->dropped, tks_mesh_sum(mesh).area, err);
+    if (status != TKS_OK) return status;
+    mesh->format = mesh_format_name(file->format);
+    scale_mesh(options, own, mesh);
+    return TKS_OK;
+}
+
+tks_status tks_mesh_load(const char *path, const tks_mesh_options *options, tks_mesh *mesh,
+                         tks_error *err)
+{
+    mesh_file file;
+    tks_mesh read = {0};
+    tks_status status = refuse_options(options, path, err);
+    if (status != TKS_OK) return status;
+    status = mesh_file_open(path, options ? options->limits : NULL, &file, err);
+    if (status != TKS_OK) return status;
+    status = load_file(&file, options, &read, err);
+    mesh_file_close(&file);
+    if (status == TKS_OK)
+        *mesh = read;
+    else
+        tks_mesh_free(&read);
+    return status;
+}
+
+tks_status tks_mesh_from_triangles(const double *xyz, size_t count, tks_mesh *mesh, tks_error *err)
+{
+    gathering g;
+    double block[9 * 256];
+    tks_status status = start_gathering(&g, NULL, count, err);
+    if (status != TKS_OK) return status;
+    for (size_t done = 0; done < count && status == TKS_OK;) {
+        size_t n = count - done < 256 ? count - done : 256;
+        memcpy(block, xyz + 9 * done, n * 9 * sizeof *xyz);
+        status = gather(&g, block, n, err);
+        done += n;
+    }
+    finish_gathering(&g, status, mesh);
+    if (status == TKS_OK) {
+        mesh->format = "triangles";
+        mesh->unit = mesh_unit_choose(1, 0, 0);
+    }
+    return status;
+}
+
+static void corners_of(const tks_mesh *mesh, size_t facet, double xyz[9])
+{
+    for (size_t c = 0; c < 3; c++)
+        memcpy(xyz + 3 * c, mesh->xyz + 3 * (size_t)mesh->corners[3 * facet + c], 3 * sizeof *xyz);
+}
+
+tks_mesh_size tks_mesh_sum(const tks_mesh *mesh)
+{
+    enum { STEP = 256 };
+    double xyz[9 * STEP];
+    mesh_tally tally;
+    mesh_tally_start(&tally, mesh->count ? mesh->xyz + 3 * (size_t)mesh->corners[0] : NULL);
+    for (size_t done = 0; done < mesh->count;) {
+        size_t n = mesh->count - done < STEP ? mesh->count - done : STEP;
+        for (size_t i = 0; i < n; i++) corners_of(mesh, done + i, xyz + 9 * i);
+        mesh_tally_add(&tally, xyz, n);
+        done += n;
+    }
+    tks_mesh_size size = mesh_tally_size(&tally);
+    size.dropped += mesh->dropped;
+    size.format = mesh->format;
+    size.unit = mesh->unit;
+    return size;
+}
+
+static tks_status tally_triangles(void *context, double *xyz, size_t count, tks_error *err)
+{
+    mesh_tally *tally = context;
+    (void)err;
+    if (!tally->facets && !tally->dropped) mesh_tally_start(tally, xyz);
+    mesh_tally_add(tally, xyz, count);
+    return TKS_OK;
+}
+
+static tks_status read_size(const mesh_file *file, int threads, tks_mesh_size *size, double *own,
+                            tks_error *err)
+{
+    mesh_tally tally;
+    tks_mesh mesh = {0};
+    tks_status status;
+    mesh_tally_start(&tally, NULL);
+    if (file->format == MESH_BINARY_STL) {
+        status = mesh_stl_tally(file, threads, &tally, err);
+        *size = mesh_tally_size(&tally);
+    } else if (file->format == MESH_ASCII_STL) {
+        status = mesh_stl_ascii(file, &(mesh_sink){tally_triangles, &tally}, err);
+        *size = mesh_tally_size(&tally);
+    } else {
+        status = load_indexed(file, &mesh, own, err);
+        *size = tks_mesh_sum(&mesh);
+        tks_mesh_free(&mesh);
+    }
+    if (status != TKS_OK) return status;
+    return refuse_empty(file, size->facets, size->dropped, size->area, err);
+}
+
+tks_status tks_mesh_size_read(const char *path, const tks_mesh_options *options, int threads,
+                              tks_mesh_size *size, tks_error *err)
+{
+    mesh_file file;
+    double own = 0;
+    tks_mesh_size found;
+    tks_status status = refuse_options(options, path, err);
+    if (status != TKS_OK) return status;
+    status = mesh_file_open(path, options ? options->limits : NULL, &file, err);
+    if (status != TKS_OK) return status;
+    status = read_size(&file, threads, &found, &own, err);
+    mesh_file_close(&file);
+    if (status != TKS_OK) return status;
+    found.format = mesh_format_name(file.format);
+    apply_unit(options, own, &found);
+    *size = found;
+    return TKS_OK;
+}
+
+tks_status tks_mesh_from_body(const tks_triangles *triangles, tks_mesh *mesh, tks_error *err)
+{
+    tks_mesh made = {.vertex_count = triangles->vertex_count, .count = triangles->count};
+    made.xyz = base_resize(NULL, made.vertex_count, 3 * sizeof *made.xyz);
+    made.corners = base_resize(NULL, made.count, 3 * sizeof *made.corners);
+    if (!made.xyz || !made.corners) {
+        tks_mesh_free(&made);
+        return tks_fail(err, TKS_EMEMORY, tks_nowhere(), "not enough memory for this mesh");
+    }
+    if (made.vertex_count) memcpy(made.xyz, triangles->xyz, made.vertex_count * 3 * sizeof(double));
+    if (made.count) memcpy(made.corners, triangles->corners, made.count * 3 * sizeof(uint32_t));
+    made.format = "triangles";
+    made.unit = mesh_unit_choose(1, 0, 0);
+    *mesh = made;
+    return TKS_OK;
+}

@@ -1,0 +1,251 @@
+#include "mesh/obj.h"
+
+#include "base/alloc.h"
+#include "mesh/number.h"
+#include "mesh/polygon.h"
+
+#include <math.h>
+#include <string.h>
+
+/* A growing array of 32-bit indices. */
+typedef struct indices {
+    uint32_t *at;
+    size_t count, room;
+} indices;
+
+typedef struct obj {
+    const mesh_text *text;
+    size_t cap; /* of facets */
+    double *xyz;
+    size_t vertices, room;
+    indices triangles; /* three each */
+    indices polygons;  /* each its number of corners, then the corners */
+    size_t polygon_facets;
+    indices face;      /* the one at hand */
+    size_t highest;    /* of all indices used */
+    size_t highest_at; /* where it stands in the file */
+    bool unfinite;
+} obj;
+
+static inline bool push(indices *list, uint32_t value)
+{
+    if (list->count == list->room) {
+        size_t room = list->room ? list->room * 2 : 1024;
+        uint32_t *at = base_resize(list->at, room, sizeof *at);
+        if (!at) return false;
+        list->at = at;
+        list->room = room;
+    }
+    list->at[list->count++] = value;
+    return true;
+}
+
+/* Blanks, and line ends that a backslash takes back. */
+static inline const char *skip_blanks(const char *p)
+{
+    for (;;) {
+        while (*p == ' ' || *p == '\t' || *p == '\r') p++;
+        if (*p != '\\') return p;
+        int end = p[1] == '\r' && p[2] == '\n' ? 2 : 1;
+        if (p[end] != '\n') return p;
+        p += end + 1;
+    }
+}
+
+static tks_status unreadable(const obj *o, const char *p, const char *wanted, tks_error *err)
+{
+    int length = (int)strcspn(p, "\r\n");
+    return tks_fail(err, TKS_ESYNTAX, mesh_file_line(o->text->file, mesh_text_offset(o->text, p)),
+                    "read '%.*s', expected %s", length < 40 ? length : 40, p, wanted);
+}
+
+static tks_status read_vertex(obj *o, const char **at, tks_error *err)
+{
+    if (o->vertices == o->room) {
+        size_t room = o->room ? o->room * 2 : 1024;
+        double *xyz = base_resize(o->xyz, room, 3 * sizeof *xyz);
+        if (!xyz) return mesh_no_memory(o->text->file, err);
+        o->xyz = xyz;
+        o->room = room;
+    }
+    double *to = o->xyz + 3 * o->vertices;
+    for (int i = 0; i < 3; i++) {
+        *at = skip_blanks(*at);
+        if (!mesh_number(at, to + i)) return unreadable(o, *at, "a coordinate", err);
+        to[i] += 0; /* no negative zero */
+    }
+    o->unfinite |= !isfinite(to[0] + to[1] + to[2]);
+    o->vertices++;
+    return TKS_OK;
+}
+
+/* One corner of a face, `7`, `7/1/2` or `-1`; the vertex may stand further down in the file. */
+static inline const char *read_corner(obj *o, const char *p)
+{
+    bool minus = *p == '-';
+    p += minus;
+    uint64_t number = 0;
+    const char *first = p;
+    while (mesh_digit(*p)) number = number * 10 + (uint64_t)(*p++ - '0');
+    if (p == first || p - first > 10 || !number) return NULL;
+    if (minus && number > o->vertices) return NULL;
+    uint64_t index = minus ? o->vertices - number : number - 1;
+    if (index >= UINT32_MAX) return NULL;
+    if (index >= o->highest) {
+        o->highest = index + 1;
+        o->highest_at = mesh_text_offset(o->text, first);
+    }
+    o->face.at[o->face.count++] = (uint32_t)index;
+    while ((unsigned char)*p > ' ' && *p != '\\') p++;
+    return p;
+}
+
+static bool keep_face(obj *o)
+{
+    const indices *f = &o->face;
+    indices *to = f->count == 3 ? &o->triangles : &o->polygons;
+    if (f->count > 3 && !push(to, (uint32_t)f->count)) return false;
+    for (size_t i = 0; i < f->count; i++)
+        if (!push(to, f->at[i])) return false;
+    if (f->count > 3) o->polygon_facets += f->count - 2;
+    return true;
+}
+
+static tks_status read_face(obj *o, const char **at, tks_error *err)
+{
+    const char *p = skip_blanks(*at), *start = p;
+    o->face.count = 0;
+    while ((unsigned char)*p > ' ' && *p != '#') {
+        if (o->face.count == o->face.room) {
+            if (!push(&o->face, 0)) return mesh_no_memory(o->text->file, err);
+            o->face.count--;
+        }
+        const char *next = read_corner(o, p);
+        if (!next) return unreadable(o, p, "the number of a vertex", err);
+        p = skip_blanks(next);
+    }
+    *at = p;
+    if (o->face.count < 3) return unreadable(o, start, "a face of three corners or more", err);
+    if (!keep_face(o)) return mesh_no_memory(o->text->file, err);
+    if (o->triangles.count / 3 + o->polygon_facets > o->cap)
+        return mesh_too_many(o->text->file, err);
+    return TKS_OK;
+}
+
+/* Behind the end of the line; a line, even of a comment, goes on behind a backslash. */
+static const char *skip_line(const char *p, const char *end)
+{
+    while (p < end) {
+        const char *newline = memchr(p, '\n', (size_t)(end - p));
+        if (!newline) return end;
+        const char *last = newline;
+        if (last > p && last[-1] == '\r') last--;
+        bool joined = last > p && last[-1] == '\\';
+        p = newline + 1;
+        if (!joined) return p;
+    }
+    return end;
+}
+
+static tks_status read_block(obj *o, const char *p, const char *end, tks_error *err)
+{
+    while (p < end) {
+        tks_status status = TKS_OK;
+        p = skip_blanks(p);
+        bool spaced = p < end && (p[1] == ' ' || p[1] == '\t');
+        if (*p == 'v' && spaced) {
+            p += 2;
+            status = read_vertex(o, &p, err);
+        } else if (*p == 'f' && spaced) {
+            p += 2;
+            status = read_face(o, &p, err);
+        }
+        if (status != TKS_OK) return status;
+        p = *p == '\n' ? p + 1 : skip_line(p, end);
+    }
+    return TKS_OK;
+}
+
+static tks_status read_all(obj *o, mesh_text *text, tks_error *err)
+{
+    tks_status status = mesh_text_next(text, err);
+    while (status == TKS_OK && text->begin < text->end) {
+        status = read_block(o, text->buffer + text->begin, text->buffer + text->end, err);
+        if (status == TKS_OK) status = mesh_text_next(text, err);
+    }
+    return status;
+}
+
+static tks_status cut_polygons(obj *o, tks_error *err)
+{
+    const mesh_file *file = o->text->file;
+    size_t kept = o->triangles.count, all = kept + 3 * o->polygon_facets;
+    uint32_t *corners = base_resize(o->triangles.at, all, sizeof *corners);
+    if (!corners) return mesh_no_memory(file, err);
+    o->triangles.at = corners;
+    mesh_polygon polygon = {.work = UINT64_C(1000000000) + 64 * (uint64_t)o->polygons.count};
+    tks_status status = TKS_OK;
+    for (size_t i = 0; i < o->polygons.count && status == TKS_OK;) {
+        size_t count = o->polygons.at[i];
+        if (!mesh_polygon_cut(&polygon, o->xyz, o->polygons.at + i + 1, count, corners + kept))
+            status = polygon.work ? mesh_no_memory(file, err)
+                                  : tks_fail(err, TKS_ELIMIT, mesh_file_place(file),
+                                             "faces with too many corners to be cut into triangles "
+                                             "in reasonable time; export triangles");
+        kept += 3 * (count - 2);
+        i += count + 1;
+    }
+    mesh_polygon_free(&polygon);
+    o->triangles.count = all;
+    return status;
+}
+
+/* Drops the facets with a coordinate that is not finite. */
+static size_t drop_unfinite(obj *o)
+{
+    uint32_t *to = o->triangles.at;
+    for (size_t i = 0; i + 2 < o->triangles.count; i += 3) {
+        const uint32_t *from = o->triangles.at + i;
+        double sum = 0;
+        for (int c = 0; c < 3; c++)
+            for (int k = 0; k < 3; k++) sum += o->xyz[3 * (size_t)from[c] + (size_t)k] * 0;
+        if (sum != 0) continue;
+        memmove(to, from, 3 * sizeof *to);
+        to += 3;
+    }
+    size_t kept = (size_t)(to - o->triangles.at), dropped = (o->triangles.count - kept) / 3;
+    o->triangles.count = kept;
+    return dropped;
+}
+
+static tks_status finish(obj *o, tks_mesh *mesh, tks_error *err)
+{
+    if (o->highest > o->vertices)
+        return tks_fail(err, TKS_ESYNTAX, mesh_file_line(o->text->file, o->highest_at),
+                        "a face speaks of vertex %zu, but there are only %zu", o->highest,
+                        o->vertices);
+    tks_status status = o->polygons.count ? cut_polygons(o, err) : TKS_OK;
+    if (status != TKS_OK) return status;
+    mesh->dropped = o->unfinite ? drop_unfinite(o) : 0;
+    mesh->xyz = o->xyz;
+    mesh->vertex_count = o->vertices;
+    mesh->corners = o->triangles.at;
+    mesh->count = o->triangles.count / 3;
+    o->xyz = NULL;
+    o->triangles.at = NULL;
+    return TKS_OK;
+}
+
+tks_status mesh_obj_read(const mesh_file *file, tks_mesh *mesh, tks_error *err)
+{
+    mesh_text text = {.file = file};
+    obj o = {.text = &text, .cap = file->limits.facets};
+    tks_status status = read_all(&o, &text, err);
+    if (status == TKS_OK) status = finish(&o, mesh, err);
+    mesh_text_free(&text);
+    base_free(o.xyz);
+    base_free(o.triangles.at);
+    base_free(o.polygons.at);
+    base_free(o.face.at);
+    return status;
+}

@@ -1,0 +1,219 @@
+#include "mesh/tally.h"
+
+#include <math.h>
+#include <stdbool.h>
+#include <string.h>
+
+void mesh_tally_start(mesh_tally *t, const double origin[3])
+{
+    *t = (mesh_tally){.facets = 0};
+    for (int i = 0; i < 3; i++) {
+        t->origin[i] = origin && isfinite(origin[i]) ? origin[i] : 0;
+        t->low[i] = INFINITY;
+        t->high[i] = -INFINITY;
+    }
+}
+
+static void widen(mesh_tally *t, const double *p)
+{
+    for (int i = 0; i < 3; i++) {
+        if (p[i] < t->low[i]) t->low[i] = p[i];
+        if (p[i] > t->high[i]) t->high[i] = p[i];
+    }
+}
+
+static bool all_finite(const double *xyz)
+{
+    double zero = 0;
+    for (int i = 0; i < 9; i++) zero += xyz[i] * 0;
+    return zero == 0;
+}
+
+static void add_one(const mesh_tally *t, const double *p, double *area, double *volume)
+{
+    double ux = p[3] - p[0], uy = p[4] - p[1], uz = p[5] - p[2];
+    double vx = p[6] - p[0], vy = p[7] - p[1], vz = p[8] - p[2];
+    double nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
+    *area += sqrt(nx * nx + ny * ny + nz * nz);
+    *volume += (p[0] - t->origin[0]) * nx + (p[1] - t->origin[1]) * ny + (p[2] - t->origin[2]) * nz;
+}
+
+void mesh_tally_add(mesh_tally *t, const double *xyz, size_t count)
+{
+    double area = 0, volume = 0;
+    for (const double *p = xyz, *end = xyz + 9 * count; p < end; p += 9) {
+        if (!all_finite(p)) {
+            t->dropped++;
+            continue;
+        }
+        t->facets++;
+        add_one(t, p, &area, &volume);
+        for (int corner = 0; corner < 3; corner++) widen(t, p + 3 * corner);
+    }
+    base_sum_add(&t->twice_area, area);
+    base_sum_add(&t->six_volume, volume);
+}
+
+/* Records one by one: the end of a block, and blocks with something in them that is not finite. */
+static void add_records_plainly(mesh_tally *t, const unsigned char *records, size_t count)
+{
+    double xyz[9];
+    float single[9];
+    for (size_t i = 0; i < count; i++) {
+        memcpy(single, records + 50 * i + 12, sizeof single);
+        for (int k = 0; k < 9; k++) xyz[k] = (double)single[k];
+        mesh_tally_add(t, xyz, 1);
+    }
+}
+
+#if defined(__x86_64__) && defined(__GNUC__)
+#include <immintrin.h>
+
+/* Sums of four triangles side by side. */
+typedef struct lanes {
+    __m256d area, volume;
+    __m128 low[3], high[3];
+} lanes;
+
+#define WITH_AVX2 __attribute__((target("avx2")))
+
+/* Twelve floats of four records, from byte `at` of each, turned so that out[i] holds the i-th float
+ * of all four. */
+WITH_AVX2 static inline void load_turned(const unsigned char *record, int at, __m128 out[4])
+{
+    for (int i = 0; i < 4; i++) out[i] = _mm_loadu_ps((const float *)(record + 50 * i + at));
+    _MM_TRANSPOSE4_PS(out[0], out[1], out[2], out[3]);
+}
+
+WITH_AVX2 static inline void widen_lanes(lanes *l, __m128 a, __m128 b, __m128 c, int axis)
+{
+    l->low[axis] = _mm_min_ps(l->low[axis], _mm_min_ps(a, _mm_min_ps(b, c)));
+    l->high[axis] = _mm_max_ps(l->high[axis], _mm_max_ps(a, _mm_max_ps(b, c)));
+}
+
+WITH_AVX2 static inline __m256d cross_part(__m256d a, __m256d b, __m256d c, __m256d d)
+{
+    return _mm256_sub_pd(_mm256_mul_pd(a, b), _mm256_mul_pd(c, d));
+}
+
+WITH_AVX2 static inline __m256d dot(const __m256d a[3], const __m256d b[3])
+{
+    return _mm256_add_pd(_mm256_add_pd(_mm256_mul_pd(a[0], b[0]), _mm256_mul_pd(a[1], b[1])),
+                         _mm256_mul_pd(a[2], b[2]));
+}
+
+WITH_AVX2 static inline void add_four(lanes *l, const __m256d origin[3],
+                                      const unsigned char *record)
+{
+    __m128 f[12];
+    load_turned(record, 12, f);
+    load_turned(record, 28, f + 4);
+    load_turned(record, 44, f + 8);
+    __m256d a[3], u[3], v[3];
+    for (int i = 0; i < 3; i++) {
+        widen_lanes(l, f[i], f[i + 3], f[i + 6], i);
+        __m256d corner = _mm256_cvtps_pd(f[i]);
+        a[i] = _mm256_sub_pd(corner, origin[i]);
+        u[i] = _mm256_sub_pd(_mm256_cvtps_pd(f[i + 3]), corner);
+        v[i] = _mm256_sub_pd(_mm256_cvtps_pd(f[i + 6]), corner);
+    }
+    __m256d n[3] = {cross_part(u[1], v[2], u[2], v[1]), cross_part(u[2], v[0], u[0], v[2]),
+                    cross_part(u[0], v[1], u[1], v[0])};
+    l->area = _mm256_add_pd(l->area, _mm256_sqrt_pd(dot(n, n)));
+    l->volume = _mm256_add_pd(l->volume, dot(a, n));
+}
+
+WITH_AVX2 static double across(__m256d x)
+{
+    double part[4];
+    _mm256_storeu_pd(part, x);
+    return part[0] + part[1] + part[2] + part[3];
+}
+
+WITH_AVX2 static void widen_from(mesh_tally *t, const lanes *l)
+{
+    float low[3][4], high[3][4];
+    for (int i = 0; i < 3; i++) {
+        _mm_storeu_ps(low[i], l->low[i]);
+        _mm_storeu_ps(high[i], l->high[i]);
+    }
+    for (int k = 0; k < 4; k++) {
+        widen(t, (double[]){(double)low[0][k], (double)low[1][k], (double)low[2][k]});
+        widen(t, (double[]){(double)high[0][k], (double)high[1][k], (double)high[2][k]});
+    }
+}
+
+/* A NaN or an infinity in any coordinate shows in the area, since it spreads through every sum.
+ * Gives the number of records taken; 0: do it plainly. */
+WITH_AVX2 static size_t add_records_fast(mesh_tally *t, const unsigned char *records, size_t count)
+{
+    size_t fours = count / 4 * 4;
+    lanes l;
+    l.area = l.volume = _mm256_setzero_pd();
+    __m256d origin[3];
+    for (int i = 0; i < 3; i++) {
+        l.low[i] = _mm_set1_ps(INFINITY);
+        l.high[i] = _mm_set1_ps(-INFINITY);
+        origin[i] = _mm256_set1_pd(t->origin[i]);
+    }
+    for (size_t i = 0; i < fours; i += 4) add_four(&l, origin, records + 50 * i);
+    double area = across(l.area), volume = across(l.volume);
+    if (!fours || !isfinite(area) || !isfinite(volume)) return 0;
+    widen_from(t, &l);
+    base_sum_add(&t->twice_area, area);
+    base_sum_add(&t->six_volume, volume);
+    t->facets += fours;
+    return fours;
+}
+
+static bool fast_way(void)
+{
+    return __builtin_cpu_supports("avx2");
+}
+#else
+static size_t add_records_fast(mesh_tally *t, const unsigned char *records, size_t count)
+{
+    (void)t, (void)records, (void)count;
+    return 0;
+}
+
+static bool fast_way(void)
+{
+    return false;
+}
+#endif
+
+void mesh_tally_records(mesh_tally *t, const unsigned char *records, size_t count)
+{
+    size_t done = fast_way() ? add_records_fast(t, records, count) : 0;
+    add_records_plainly(t, records + 50 * done, count - done);
+}
+
+static void join_sum(base_sum *to, const base_sum *from)
+{
+    base_sum_add(to, from->value);
+    base_sum_add(to, from->lost);
+}
+
+void mesh_tally_join(mesh_tally *to, const mesh_tally *from)
+{
+    join_sum(&to->twice_area, &from->twice_area);
+    join_sum(&to->six_volume, &from->six_volume);
+    if (from->facets) {
+        widen(to, from->low);
+        widen(to, from->high);
+    }
+    to->facets += from->facets;
+    to->dropped += from->dropped;
+}
+
+tks_mesh_size mesh_tally_size(const mesh_tally *t)
+{
+    tks_mesh_size size = {.facets = t->facets, .dropped = t->dropped};
+    size.area = base_sum_total(&t->twice_area) / 2;
+    size.volume = base_sum_total(&t->six_volume) / 6;
+    if (!t->facets) return size;
+    size.low = (tks_vec3){t->low[0], t->low[1], t->low[2]};
+    size.high = (tks_vec3){t->high[0], t->high[1], t->high[2]};
+    return size;
+}

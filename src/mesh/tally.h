@@ -1,0 +1,32 @@
+/* Area, volume and bounds of triangles that pass by. */
+#ifndef MESH_TALLY_H
+#define MESH_TALLY_H
+
+#include "base/sum.h"
+#include "tankside/mesh.h"
+
+enum { MESH_BLOCK = 4096 }; /* facets summed plainly before the sum is compensated */
+
+typedef struct mesh_tally {
+    base_sum twice_area, six_volume;
+    double origin[3]; /* of the tetrahedra: near the mesh, lest they cancel */
+    double low[3], high[3];
+    size_t facets, dropped;
+} mesh_tally;
+
+void mesh_tally_start(mesh_tally *tally, const double origin[3]);
+
+/* Adds at most MESH_BLOCK triangles, xyz: count x 9. Those with a coordinate that is not finite are
+ * counted as dropped. */
+void mesh_tally_add(mesh_tally *tally, const double *xyz, size_t count);
+
+/* The same for records of a binary STL (50 bytes each), as fast as they can be read from memory.
+ * 40 more bytes behind the last must be readable. */
+void mesh_tally_records(mesh_tally *tally, const unsigned char *records, size_t count);
+
+void mesh_tally_join(mesh_tally *to, const mesh_tally *from);
+
+/* The sums so far, in the unit of the coordinates; unit and format are left empty. */
+tks_mesh_size mesh_tally_size(const mesh_tally *tally);
+
+#endif

@@ -1,0 +1,155 @@
+#include "mesh/verdict.h"
+
+#include "tankside/quantity.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+enum { REASONS = sizeof((tks_mesh_health *)0)->reasons / sizeof((tks_mesh_health *)0)->reasons[0] };
+
+/* Shares of the area (of the edges for tangles) from which a flaw asks for a correction first, and
+ * from which the number is worth nothing. Common practice, no source: plating current is set to a
+ * few per cent. */
+static const struct {
+    double after, never;
+} holes = {0.005, 0.25}, tangles = {0.001, 0.02}, doubled = {0.002, 0.10}, noisy = {0.01, 0.30},
+  coarse = {0.01, 0.10}, specks = {0.005, 0.10}, loose = {0.02, 0.15};
+
+const char *tks_verdict_name(tks_verdict verdict)
+{
+    static const char *const names[] = {"believe", "believe after", "do not believe"};
+    return names[verdict];
+}
+
+static tks_verdict grade(double share, double after, double never)
+{
+    if (!(share < never)) return TKS_DO_NOT_BELIEVE;
+    return share < after ? TKS_BELIEVE : TKS_BELIEVE_AFTER;
+}
+
+/* Keeps graver reasons first, those alike in the order in which they came. */
+static void add_reason(tks_mesh_health *h, tks_verdict *grades, tks_verdict verdict,
+                       const char *format, ...) TKS_PRINTF(4, 5);
+
+static void add_reason(tks_mesh_health *h, tks_verdict *grades, tks_verdict verdict,
+                       const char *format, ...)
+{
+    size_t at = h->reason_count;
+    if (at == REASONS && grades[REASONS - 1] >= verdict) return;
+    if (at == REASONS)
+        at--;
+    else
+        h->reason_count++;
+    for (; at && grades[at - 1] < verdict; at--) {
+        memcpy(h->reasons[at], h->reasons[at - 1], sizeof h->reasons[at]);
+        grades[at] = grades[at - 1];
+    }
+    va_list args;
+    va_start(args, format);
+    vsnprintf(h->reasons[at], sizeof h->reasons[at], format, args);
+    va_end(args);
+    grades[at] = verdict;
+    if (verdict > h->verdict) h->verdict = verdict;
+}
+
+static void judge_edges(tks_mesh_health *h, tks_verdict *grades)
+{
+    double edges = (double)h->edges, odd = (double)(h->odd_edges + h->flipped_edges);
+    if ((double)h->open_edges > loose.never * edges)
+        add_reason(h, grades, TKS_DO_NOT_BELIEVE,
+                   "the facets hardly hang together: %.0f %% of the edges are open",
+                   100 * (double)h->open_edges / edges);
+    if (h->odd_edges + h->flipped_edges + h->odd_vertices > 0)
+        add_reason(
+            h, grades, grade(odd / edges, tangles.after, tangles.never),
+            "%zu edges where more than two facets meet, %zu where facets face both ways, %zu "
+            "places where surfaces touch at a point",
+            h->odd_edges, h->flipped_edges, h->odd_vertices);
+}
+
+static void judge_holes(tks_mesh_health *h, tks_verdict *grades)
+{
+    char low[32], high[32];
+    if (!h->hole_count) return;
+    tks_quantity_print(low, sizeof low, h->fill_low, TKS_AREA, TKS_METRIC, 0);
+    tks_quantity_print(high, sizeof high, h->fill_high, TKS_AREA, TKS_METRIC, 0);
+    add_reason(h, grades, grade(h->fill_low / h->size.area, holes.after, holes.never),
+               "%zu hole%s; filled they add %s to %s (%.2g %%)", h->hole_count,
+               h->hole_count > 1 ? "s" : "", low, high, 100 * h->fill_low / h->size.area);
+}
+
+static void judge_bodies(tks_mesh_health *h, tks_verdict *grades)
+{
+    double area = h->size.area;
+    if (h->duplicates)
+        add_reason(h, grades, grade(h->duplicate_area / area, doubled.after, doubled.never),
+                   "%zu facets lie on others, %.2g %% of the area counts twice", h->duplicates,
+                   100 * h->duplicate_area / area);
+    if (h->voids + h->buried)
+        add_reason(h, grades, TKS_BELIEVE_AFTER,
+                   "%zu closed bodies inside others, %.2g %% of the area: the bath does not reach "
+                   "them; take it off",
+                   h->voids + h->buried, 100 * (h->void_area + h->buried_area) / area);
+    if (h->crossings > 0)
+        add_reason(h, grades, TKS_BELIEVE_AFTER,
+                   "the surface cuts itself (%ld%s pairs of facets): unite the bodies first",
+                   h->crossings, h->crossings_cut ? " or more" : "");
+    if (h->specks)
+        add_reason(h, grades, grade(h->speck_area / area, specks.after, specks.never),
+                   "%zu specks beside the part, %.2g %% of the area", h->specks,
+                   100 * h->speck_area / area);
+}
+
+static void judge_surface(tks_mesh_health *h, tks_verdict *grades)
+{
+    char noise[32], smooth[32];
+    double excess = h->smooth_area > 0 ? h->size.area / h->smooth_area - 1 : INFINITY;
+    bool rough = h->rough_judged && excess >= noisy.after;
+    if (rough) {
+        tks_quantity_print(noise, sizeof noise, h->noise, TKS_LENGTH, TKS_METRIC, 0);
+        tks_quantity_print(smooth, sizeof smooth, h->smooth_area, TKS_AREA, TKS_METRIC, 0);
+        add_reason(h, grades, grade(excess, noisy.after, noisy.never),
+                   "scan noise of %s makes the sum %.2g %% too large; without it %s", noise,
+                   100 * excess, smooth);
+    }
+    double missed = h->missed_area / h->size.area;
+    if (!rough && missed >= coarse.after)
+        add_reason(h, grades, grade(missed, coarse.after, coarse.never),
+                   "curves are cut into about %.0f facets a turn; flat facets miss %.2g %% of the "
+                   "area",
+                   h->facets_per_turn, 100 * missed);
+}
+
+static void judge_reading(tks_mesh_health *h, tks_verdict *grades)
+{
+    const tks_mesh_unit *unit = &h->size.unit;
+    double other = unit->other / unit->metres;
+    if (unit->source == TKS_UNIT_GUESSED)
+        add_reason(h, grades, TKS_BELIEVE_AFTER,
+                   "the unit is guessed as %s; if it is %s the area is %.4g times this", unit->name,
+                   unit->other_name, other * other);
+    if (h->size.dropped)
+        add_reason(h, grades, TKS_BELIEVE_AFTER,
+                   "%zu facets left out: coordinates that are not numbers", h->size.dropped);
+    if (h->inside_out)
+        add_reason(h, grades, TKS_BELIEVE, "the mesh is inside out, which leaves its area right");
+    if (h->degenerate)
+        add_reason(h, grades, TKS_BELIEVE, "%zu facets without area, which do no harm",
+                   h->degenerate);
+}
+
+void mesh_judge(tks_mesh_health *h)
+{
+    tks_verdict grades[REASONS];
+    h->verdict = TKS_BELIEVE;
+    h->reason_count = 0;
+    judge_edges(h, grades);
+    judge_holes(h, grades);
+    judge_bodies(h, grades);
+    judge_surface(h, grades);
+    judge_reading(h, grades);
+    if (!h->reason_count)
+        add_reason(h, grades, TKS_BELIEVE, "the surface is closed, without flaws that count");
+}

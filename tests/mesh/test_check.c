@@ -1,0 +1,262 @@
+/* The health of meshes whose flaws are known by construction. */
+#include "support/near.h"
+#include "support/solids.h"
+
+#include <string.h>
+
+static const double pi = 3.14159265358979323846;
+
+static tks_mesh_health check_options(const soup *s, tks_check_options options)
+{
+    tks_mesh mesh = soup_mesh(s);
+    tks_mesh_health health = {0};
+    tks_error err;
+    if (tks_mesh_check(&mesh, &options, &health, &err) != TKS_OK) fail_msg("%s", err.text);
+    tks_mesh_free(&mesh);
+    return health;
+}
+
+static tks_mesh_health check(const soup *s)
+{
+    return check_options(s, (tks_check_options){.crossings = true});
+}
+
+static void assert_reason(const tks_mesh_health *h, tks_verdict verdict, const char *words)
+{
+    if (h->verdict != verdict)
+        fail_msg("verdict %s: %s", tks_verdict_name(h->verdict), h->reasons[0]);
+    for (size_t i = 0; i < h->reason_count; i++)
+        if (strstr(h->reasons[i], words)) return;
+    fail_msg("no reason speaks of '%s', the first is '%s'", words, h->reasons[0]);
+}
+
+/* Euler: edges = 3/2 facets on a closed surface, and V - E + F = 2 - 2 g. */
+static void test_sound(void **state)
+{
+    (void)state;
+    soup s = soup_torus(40, 12, 200, 90);
+    soup_shuffle(&s, 5);
+    tks_mesh_health h = check(&s);
+    assert_int_equal(h.vertices, 200 * 90);
+    assert_int_equal(h.edges, 3 * 200 * 90);
+    assert_int_equal(h.open_edges + h.odd_edges + h.flipped_edges + h.odd_vertices, 0);
+    assert_int_equal(h.duplicates + h.degenerate + h.hole_count + h.specks + h.voids, 0);
+    assert_int_equal(h.shell_count, 1);
+    assert_int_equal(h.parts, 1);
+    assert_int_equal(h.crossings, 0);
+    assert_false(h.inside_out);
+    assert_reason(&h, TKS_BELIEVE, "closed");
+    tks_mesh_health_free(&h);
+    soup_turn_over(&s);
+    h = check(&s);
+    assert_true(h.inside_out);
+    assert_reason(&h, TKS_BELIEVE, "inside out");
+    tks_mesh_health_free(&h);
+    soup_free(&s);
+}
+
+static void drop(soup *s, size_t facet)
+{
+    memmove(s->xyz + 9 * facet, s->xyz + 9 * --s->count, 9 * sizeof *s->xyz);
+}
+
+/* A box of squares of side 1/2 that lacks its top (z = 2): rim 8, filled by 4, by hand. */
+static void test_open_top(void **state)
+{
+    (void)state;
+    soup s = soup_box((tks_vec3){0, 0, 0}, (tks_vec3){2, 2, 2}, 4);
+    for (size_t i = s.count; i-- > 0;) {
+        const double *p = s.xyz + 9 * i;
+        if (p[2] == 2 && p[5] == 2 && p[8] == 2) drop(&s, i);
+    }
+    tks_mesh_health h = check(&s);
+    assert_int_equal(h.open_edges, 16);
+    assert_int_equal(h.hole_count, 1);
+    assert_near(h.holes[0].rim, 8, 1e-14, "rim, by hand");
+    assert_near(h.holes[0].fill_low, 4, 1e-14, "least fill, by hand");
+    assert_near(h.holes[0].fill_high, 4, 1e-14, "fan, by hand");
+    assert_near(h.holes[0].centre.z, 2, 1e-14, "centre, by hand");
+    assert_true(h.holes[0].closed);
+    assert_reason(&h, TKS_BELIEVE_AFTER, "1 hole");
+    tks_mesh_health_free(&h);
+    soup_free(&s);
+}
+
+/* Two facets dropped from the sheet so that their holes touch in one corner are two holes, each
+ * with a rim of 2 + sqrt 2 and a fill of 1/2, by hand. */
+static void test_touching_holes(void **state)
+{
+    (void)state;
+    soup s = soup_box((tks_vec3){0, 0, 0}, (tks_vec3){6, 6, 6}, 6);
+    int dropped = 0;
+    for (size_t i = s.count; i-- > 0;) {
+        const double *p = s.xyz + 9 * i;
+        double x = (p[0] + p[3] + p[6]) / 3, y = (p[1] + p[4] + p[7]) / 3;
+        bool top = p[2] == 6 && p[5] == 6 && p[8] == 6;
+        /* Below the diagonal of square (2,2), above that of square (3,3): they share (3,3). */
+        bool low = x > 2 && x < 3 && y > 2 && y < 3 && x - 2 > y - 2;
+        bool high = x > 3 && x < 4 && y > 3 && y < 4 && x - 3 < y - 3;
+        if (!top || !(low || high)) continue;
+        drop(&s, i);
+        dropped++;
+    }
+    assert_int_equal(dropped, 2);
+    tks_mesh_health h = check(&s);
+    assert_int_equal(h.hole_count, 2);
+    assert_near(h.rim, 2 * (2 + sqrt(2)), 1e-14, "rims, by hand");
+    assert_near(h.fill_low, 1, 1e-14, "fills, by hand");
+    tks_mesh_health_free(&h);
+    soup_free(&s);
+}
+
+static void test_odd(void **state)
+{
+    (void)state;
+    soup one = soup_box((tks_vec3){0, 0, 0}, (tks_vec3){1, 1, 1}, 1), s = {0};
+    soup_join(&s, &one, (tks_vec3){0, 0, 0});
+    soup_join(&s, &one, (tks_vec3){1, 1, 0}); /* two boxes that share an edge */
+    tks_mesh_health h = check(&s);
+    assert_int_equal(h.odd_edges, 1);
+    assert_int_equal(h.odd_vertices, 0);
+    assert_int_equal(h.crossings, 0);
+    assert_int_equal(h.open_edges, 0);
+    tks_mesh_health_free(&h);
+    s.count = 12;
+    soup_join(&s, &one, (tks_vec3){1, 1, 1}); /* that share a corner */
+    h = check(&s);
+    assert_int_equal(h.odd_vertices, 1);
+    assert_int_equal(h.odd_edges, 0);
+    assert_int_equal(h.shell_count, 2);
+    tks_mesh_health_free(&h);
+    s.count = 12;
+    for (int i = 0; i < 9; i++)
+        s.xyz[9 * 5 + i] = one.xyz[9 * 5 + (i < 3 ? i + 3 : i < 6 ? i - 3 : i)];
+    h = check(&s); /* one facet turned over: three sides run the wrong way */
+    assert_int_equal(h.flipped_edges, 3);
+    assert_int_equal(h.open_edges, 0);
+    tks_mesh_health_free(&h);
+    soup_free(&s);
+    soup_free(&one);
+}
+
+static void test_doubled(void **state)
+{
+    (void)state;
+    soup s = soup_box((tks_vec3){0, 0, 0}, (tks_vec3){2, 2, 2}, 2);
+    const double *p = s.xyz + 9 * 7, *q = s.xyz + 9 * 20;
+    soup_add(&s, (tks_vec3){p[3], p[4], p[5]}, (tks_vec3){p[6], p[7], p[8]},
+             (tks_vec3){p[0], p[1], p[2]});
+    q = s.xyz + 9 * 20;
+    soup_add(&s, (tks_vec3){q[3], q[4], q[5]}, (tks_vec3){q[0], q[1], q[2]},
+             (tks_vec3){q[6], q[7], q[8]});
+    soup_add(&s, (tks_vec3){0, 0, 0}, (tks_vec3){1, 0, 0}, (tks_vec3){2, 0, 0});
+    soup_add(&s, (tks_vec3){0, 0, 0}, (tks_vec3){0, 0, 0}, (tks_vec3){2, 0, 0});
+    tks_mesh_health h = check(&s);
+    assert_int_equal(h.duplicates, 2);
+    assert_near(h.duplicate_area, 1, 1e-14, "two halves of a square, by hand");
+    assert_int_equal(h.degenerate, 2);
+    assert_reason(&h, TKS_DO_NOT_BELIEVE, "2 facets lie on others");
+    tks_mesh_health_free(&h);
+    soup_free(&s);
+}
+
+/* A hollow, a solid inside the hollow, a solid buried in the metal, a speck, and a second part. */
+static void test_shells(void **state)
+{
+    (void)state;
+    soup s = soup_box((tks_vec3){0, 0, 0}, (tks_vec3){10, 10, 10}, 3);
+    soup hollow = soup_box((tks_vec3){1, 1, 1}, (tks_vec3){5, 5, 5}, 2);
+    soup within = soup_box((tks_vec3){2, 2, 2}, (tks_vec3){3, 3, 3}, 1);
+    soup buried = soup_box((tks_vec3){6, 6, 6}, (tks_vec3){8, 8, 8}, 1);
+    soup speck = soup_box((tks_vec3){0, 0, 20}, (tks_vec3){0.1, 0.1, 20.1}, 1);
+    soup other = soup_sphere(4, 1);
+    soup_turn_over(&hollow);
+    soup_join(&s, &hollow, (tks_vec3){0, 0, 0});
+    soup_join(&s, &within, (tks_vec3){0, 0, 0});
+    soup_join(&s, &buried, (tks_vec3){0, 0, 0});
+    soup_join(&s, &speck, (tks_vec3){0, 0, 0});
+    soup_join(&s, &other, (tks_vec3){30, 0, 0});
+    tks_mesh_health h = check(&s);
+    assert_int_equal(h.shell_count, 6);
+    assert_int_equal(h.voids, 1);
+    assert_int_equal(h.buried, 1);
+    assert_int_equal(h.specks, 1);
+    assert_int_equal(h.parts, 3);
+    assert_near(h.void_area, 6 * 16, 1e-13, "the hollow, by hand");
+    assert_near(h.buried_area, 6 * 4, 1e-13, "the buried box, by hand");
+    assert_near(h.speck_area, 0.06, 1e-10, "the speck, by hand");
+    assert_int_equal(h.crossings, 0);
+    assert_reason(&h, TKS_BELIEVE_AFTER, "closed bodies inside");
+    tks_mesh_health_free(&h);
+    soup *all[] = {&s, &hollow, &within, &buried, &speck, &other};
+    for (int i = 0; i < 6; i++) soup_free(all[i]);
+}
+
+static void test_crossing(void **state)
+{
+    (void)state;
+    soup s = soup_sphere(5, 3), other = soup_sphere(5, 3);
+    soup_join(&s, &other, (tks_vec3){6.1, 0.3, 0.2});
+    tks_mesh_health h = check(&s);
+    assert_in_range(h.crossings, 20, 1000);
+    assert_reason(&h, TKS_BELIEVE_AFTER, "cuts itself");
+    tks_mesh_health_free(&h);
+    s.count /= 2;
+    soup_join(&s, &other, (tks_vec3){10.2, 0.3, 0.2});
+    h = check(&s);
+    assert_int_equal(h.crossings, 0);
+    tks_mesh_health_free(&h);
+    soup_free(&s);
+    soup_free(&other);
+}
+
+/* What flat facets miss: cylinder n-gon, area 2 r sin(pi/n) n l against 2 pi r l; sphere against
+ * 4 pi r^2. The estimate must be right to a twentieth, for the irregular facets of the sphere to a
+ * tenth. */
+static void test_sampling(void **state)
+{
+    (void)state;
+    for (int n = 16; n < 200; n *= 2) {
+        soup s = soup_tube(0, 5, 40, n, 20);
+        tks_mesh_health h = check(&s);
+        double missed = 40 * (2 * pi * 5 - 2 * 5 * n * sin(pi / n));
+        assert_near(h.missed_area, missed, 0.05, "missed by a cylinder");
+        assert_near(h.facets_per_turn, n, 1e-9, "facets to the turn");
+        tks_mesh_health_free(&h);
+        soup_free(&s);
+    }
+    for (int times = 2; times < 5; times++) {
+        soup s = soup_sphere(5, times);
+        tks_mesh_health h = check(&s);
+        assert_near(h.missed_area, 4 * pi * 25 - h.size.area, 0.1, "missed by a sphere");
+        tks_mesh_health_free(&h);
+        soup_free(&s);
+    }
+}
+
+static void test_loose(void **state)
+{
+    (void)state;
+    soup s = soup_sphere(5, 3);
+    for (size_t i = 0; i < s.count; i++)
+        for (int k = 0; k < 9; k++) s.xyz[9 * i + (size_t)k] += (double)i;
+    tks_mesh_health h = check(&s);
+    assert_int_equal(h.open_edges, 3 * s.count);
+    assert_int_equal(h.shell_count, s.count);
+    assert_int_equal(h.hole_count, s.count);
+    assert_reason(&h, TKS_DO_NOT_BELIEVE, "hardly hang together");
+    tks_mesh_health_free(&h);
+    soup_free(&s);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_sound),          cmocka_unit_test(test_open_top),
+        cmocka_unit_test(test_touching_holes), cmocka_unit_test(test_odd),
+        cmocka_unit_test(test_doubled),        cmocka_unit_test(test_shells),
+        cmocka_unit_test(test_crossing),       cmocka_unit_test(test_sampling),
+        cmocka_unit_test(test_loose),
+    };
+    return cmocka_run_group_tests_name("mesh: health", tests, NULL, NULL);
+}

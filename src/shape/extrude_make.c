@@ -276,6 +276,14 @@ static double hole_size(const record *r)
     return record_has(r, HOLE_DIAMETER) ? r->values[HOLE_DIAMETER] : r->values[HOLE_SQUARE];
 }
 
+/* Sides of the box around a slot as it is turned. */
+static tks_vec2 slot_extent(const record *r)
+{
+    double width = r->values[SLOT_WIDTH], straight = r->values[SLOT_LENGTH] - width;
+    double turn = record_has(r, SLOT_TURN) ? r->values[SLOT_TURN] : 0;
+    return (tks_vec2){width + straight * fabs(cos(turn)), width + straight * fabs(sin(turn))};
+}
+
 static tks_status add_holes_of(gathering *g, const record *r, bool slot, spreading *s)
 {
     int cavity = -1;
@@ -313,8 +321,9 @@ static tks_status total_holes(gathering *g, int list, bool slots, hole_totals *t
                             MOST_HOLES);
         if (r->spot_count) continue;
         totals->without_place += count;
-        totals->x = fmax(totals->x, slots ? r->values[SLOT_LENGTH] : hole_size(r));
-        totals->y = fmax(totals->y, slots ? r->values[SLOT_WIDTH] : hole_size(r));
+        tks_vec2 extent = slots ? slot_extent(r) : (tks_vec2){hole_size(r), hole_size(r)};
+        totals->x = fmax(totals->x, extent.x);
+        totals->y = fmax(totals->y, extent.y);
         totals->last = r;
     }
     return TKS_OK;

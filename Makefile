@@ -24,7 +24,7 @@ CODE_PACKAGES  := clang clang-format libclang-rt-dev
 
 ROOMS := base quantity text geometry shape mesh part plating field report cli
 
-WARNINGS := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wvla -Werror
+WARNINGS := -Wall -Wextra -Wno-psabi -Wpedantic -Wshadow -Wconversion -Wvla -Werror
 C_ONLY   := -Wstrict-prototypes -Wmissing-prototypes
 FLAGS_release  := -O2 -g
 FLAGS_debug    := -O0 -g

@@ -46,13 +46,18 @@ double tks_polarisation_overpotential(const tks_polarisation *law, double densit
 
 /* ------------------------------------------------------------------ what stands in the tank */
 
-/* A part or an anode: closed surfaces, corners anticlockwise seen from the liquid. */
+/* Shields are what insulates beside the tank's sides: a coated rack, a plastic sheet. */
+typedef enum tks_field_role { TKS_FIELD_PART, TKS_FIELD_ANODE, TKS_FIELD_SHIELD } tks_field_role;
+
+/* A part, an anode or a shield: surfaces, corners anticlockwise seen from the liquid. */
 typedef struct tks_field_body {
     const char *name; /* for messages; must outlive the field */
-    bool anode;
+    tks_field_role role;
     const tks_triangles *triangles; /* in the tank's coordinates; read by tks_field_new only */
-    const uint32_t *group;          /* a number of the caller's (a label) for each triangle; NULL:
-                                       all 0. Results can be asked for by group */
+    /* A number of the caller's (a label) for each triangle; NULL: all 0. Results can be asked for
+     * by group. */
+    const uint32_t *group;
+    const uint8_t *masked; /* not zero for each triangle that is stopped off; NULL: none */
     /* Signed distance to the metal, negative inside, at most the true distance in size; NULL: the
      * triangles are the whole truth. Where it is given, triangles may overlap (pieces put together,
      * cuts): what lies inside metal, or off its surface, is taken away. Read by tks_field_new

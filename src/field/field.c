@@ -19,7 +19,7 @@ static tks_field_options with_defaults(const tks_field_options *options)
     return o;
 }
 
-/* Half-way to the aim four times over is where the first, coarse, solution may stand. */
+/* Up to here elements are sized by shape alone, before anything is solved. */
 static size_t first_aim(const tks_field_options *options)
 {
     return options->elements / 4 + 1;
@@ -135,14 +135,20 @@ static tks_status solve_level(tks_field *field, field_level *level, const field_
     return status;
 }
 
+/* Elements of the next level: steps that about double them and end at the aim. */
+static size_t next_aim(size_t count, size_t aim)
+{
+    double ratio = (double)aim / (double)count;
+    double steps = fmax(1, round(log2(fmax(ratio, 1))));
+    return (size_t)((double)count * fmax(pow(ratio, 1 / steps), 1.6));
+}
+
 /* The fine level becomes the coarse one, and a finer one takes its place. */
 static tks_status refine_level(tks_field *field, const field_task *task, tks_error *err)
 {
     field_mesh mesh;
     double *start;
-    size_t count = field->fine.mesh.count, aim = 2 * count;
-    if (aim > field->options.elements && count < field->options.elements)
-        aim = field->options.elements;
+    size_t aim = next_aim(field->fine.mesh.count, field->options.elements);
     tks_status status =
         field_adapt(&field->fine, task->bath->conductivity, aim, &mesh, &start, err);
     if (status) return status;
@@ -205,7 +211,6 @@ static void summarise(tks_field *field, const tks_field_bath *bath)
     tks_field_summary s = {.current = fine->current,
                            .voltage = fine->voltage,
                            .resistance = fine->voltage / fine->current,
-                           .resistance_error = NAN,
                            .leak = fine->leak,
                            .elements = fine->mesh.count,
                            .coarse_elements = coarse->mesh.count,
@@ -213,10 +218,9 @@ static void summarise(tks_field *field, const tks_field_bath *bath)
                            .rounds = fine->rounds,
                            .bytes = field_operator_bytes(fine->system->op),
                            .stopped = field->stopped};
-    if (coarse->system) {
-        s.resistance_error = field_error_between(s.resistance, coarse->voltage / coarse->current);
-        s.bytes += field_operator_bytes(coarse->system->op);
-    }
+    s.resistance_error =
+        field_error_between(field, s.resistance, coarse->voltage / coarse->current);
+    if (coarse->system) s.bytes += field_operator_bytes(coarse->system->op);
     s.wagner = wagner_number(field, bath);
     field->summary = s;
 }

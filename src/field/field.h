@@ -16,9 +16,10 @@ struct tks_field {
     bool stopped;
 };
 
-/* How far off a value of the fine level may be, from those of both. The elements between them
- * double, so that errors that fall as the element's size halve: twice the step bounds errors that
- * fall at half that rate. A thousandth is added for what both share: chords in place of curves. */
-double field_error_between(double fine, double coarse);
+/* How far off a value of the fine level may be, from those of both; NAN when there is but one.
+ * An error that falls as 1 / N is the step over (ratio of N less one); twice that bounds errors
+ * that fall at half the rate. A thousandth is added for what both share: chords in place of curves.
+ */
+double field_error_between(const tks_field *field, double fine, double coarse);
 
 #endif

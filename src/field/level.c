@@ -66,21 +66,29 @@ static void set_tangents(field_level *level, const tks_field_bath *bath)
     }
 }
 
+/* Where the next tangent is laid. Above the exchange density the law bends so much that a step may
+ * overshoot towards zero or below; there a density may fall by five times at most. */
+static double tempered(const tks_polarisation *law, double i, double old)
+{
+    bool bent = law->kind == TKS_POLARISATION_KINETIC && old > law->exchange;
+    return bent ? fmax(i, old / 5) : i;
+}
+
 /* Takes over the densities; returns how much they differ from those that the tangents were laid at,
- * as a part of the mean. A density that falls by more than five times is only let fall by five, so
- * that the next tangent is not laid where the law's bend is passed. */
-static double take_densities(field_level *level, double conductivity, bool last)
+ * as a part of the mean. */
+static double take_densities(field_level *level, const tks_field_bath *bath, bool last)
 {
     const field_system *s = level->system;
     const size_t *order = order_of(level);
     base_sum change = {0}, total = {0};
     for (size_t k = 0; k < s->count; k++) {
         if (s->kind[k] == FIELD_WALL) continue;
-        double sign = s->kind[k] == FIELD_ANODE ? 1 : -1;
-        double i = sign * conductivity * s->outflow[k], *old = &level->density[order[k]];
+        bool anode = s->kind[k] == FIELD_ANODE;
+        double i = (anode ? 1 : -1) * bath->conductivity * s->outflow[k];
+        double *old = &level->density[order[k]];
         base_sum_add(&change, s->area[k] * fabs(i - *old));
         base_sum_add(&total, s->area[k] * fabs(i));
-        *old = last || *old <= 0 ? i : fmax(i, *old / 5);
+        *old = last ? i : tempered(anode ? &bath->anode : &bath->part, i, *old);
     }
     double all = base_sum_total(&total);
     return all > 0 ? base_sum_total(&change) / all : 0;
@@ -124,7 +132,7 @@ static tks_status iterate(field_level *level, const field_task *task, tks_error 
                                                task->context, &level->iterations, err);
         if (status) return status;
         last = linear || (change < 30 * settled && tolerance <= task->tolerance);
-        change = take_densities(level, bath->conductivity, last);
+        change = take_densities(level, bath, last);
         if (last && (linear || change < settled)) return TKS_OK;
     }
     return tks_fail(err, TKS_ECONVERGE, tks_nowhere(),

@@ -77,6 +77,10 @@ static double reach_of(const tks_triangles *t)
     return reach;
 }
 
+static const field_kind kinds[] = {[TKS_FIELD_PART] = FIELD_CATHODE,
+                                   [TKS_FIELD_ANODE] = FIELD_ANODE,
+                                   [TKS_FIELD_SHIELD] = FIELD_WALL};
+
 static bool add_triangles(field_mesh *mesh, const tks_field_body *body, uint32_t number,
                           double grid, joiner *j)
 {
@@ -84,7 +88,8 @@ static bool add_triangles(field_mesh *mesh, const tks_field_body *body, uint32_t
     for (size_t i = 0; i < t->count; i++) {
         field_panel panel = {.body = number,
                              .group = body->group ? body->group[i] : 0,
-                             .kind = body->anode ? FIELD_ANODE : FIELD_CATHODE};
+                             .kind = (uint8_t)kinds[body->role]};
+        if (body->masked && body->masked[i]) panel.kind = FIELD_WALL;
         for (size_t k = 0; k < 3; k++)
             if (!join_point(j, mesh, vertex(t, t->corners[3 * i + k]), grid, &panel.corner[k]))
                 return false;
@@ -132,10 +137,7 @@ static bool add_side(field_mesh *mesh, tks_vec3 corner, tks_vec3 u, tks_vec3 v, 
     for (size_t i = 0; i < n; i++)
         for (size_t j = 0; j < m; j++) {
             uint32_t a = (uint32_t)(first + i * (m + 1) + j), b = a + (uint32_t)m + 1;
-            uint32_t corners[2][3] = {
-                {a, b,     b + 1},
-                {a, b + 1, a + 1}
-            };
+            uint32_t corners[2][3] = {{a, b, b + 1}, {a, b + 1, a + 1}};
             for (int k = 0; k < 2; k++) {
                 memcpy(panel.corner, corners[k], sizeof panel.corner);
                 if (!field_mesh_panel(mesh, panel)) return false;
@@ -150,14 +152,8 @@ tks_status field_panels_tank(field_mesh *mesh, tks_vec3 tank, double cell, uint3
     tks_vec3 x = vec3(tank.x, 0, 0), y = vec3(0, tank.y, 0), z = vec3(0, 0, tank.z);
     const struct {
         tks_vec3 corner, u, v;
-    } sides[] = {
-        {vec3(0, 0,      0),        x, y},
-        {z,     y,           x                   },
-        {vec3(0,     0, 0),y, z},
-        {x,    z,         y                               },
-        {vec3(0,      0,        0),        z, x},
-        {y, x, z}
-    };
+    } sides[] = {{vec3(0, 0, 0), x, y}, {z, y, x}, {vec3(0, 0, 0), y, z}, {x, z, y},
+                 {vec3(0, 0, 0), z, x}, {y, x, z}};
     for (uint32_t i = 0; i < 6; i++) {
         field_panel panel = {.body = number, .group = i, .kind = FIELD_WALL};
         if (!add_side(mesh, sides[i].corner, sides[i].u, sides[i].v, cell, panel))

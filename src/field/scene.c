@@ -39,8 +39,10 @@ static bool boxes_meet(const box *a, const box *b, double margin)
 static tks_status check_members(const tks_field_scene *scene, tks_error *err)
 {
     bool part = false, anode = false;
-    for (size_t i = 0; i < scene->body_count; i++)
-        *(scene->bodies[i].anode ? &anode : &part) = true;
+    for (size_t i = 0; i < scene->body_count; i++) {
+        if (scene->bodies[i].role == TKS_FIELD_PART) part = true;
+        if (scene->bodies[i].role == TKS_FIELD_ANODE) anode = true;
+    }
     if (scene->open && (part || anode)) return TKS_OK;
     if (!part) return tks_fail(err, TKS_EMISSING, tks_nowhere(), "no part hangs in the tank");
     if (!anode)
@@ -74,11 +76,9 @@ static tks_status check_inside(const char *name, const box *b, tks_vec3 tank, tk
     const struct {
         double low, high, size;
         const char *way;
-    } ways[] = {
-        {b->low.x, b->high.x, tank.x, "length"},
-        {b->low.y, b->high.y, tank.y, "width" },
-        {b->low.z, b->high.z, tank.z, "depth" }
-    };
+    } ways[] = {{b->low.x, b->high.x, tank.x, "length"},
+                {b->low.y, b->high.y, tank.y, "width"},
+                {b->low.z, b->high.z, tank.z, "depth"}};
     for (int k = 0; k < 3; k++)
         if (ways[k].low < -slack || ways[k].high > ways[k].size + slack)
             return tks_fail(
@@ -161,7 +161,7 @@ typedef struct member {
     const char *name;
     size_t begin, end;
     box b;
-    bool anode;
+    tks_field_role role;
 } member;
 
 static void corners_of(const field_mesh *mesh, size_t i, tks_vec3 corner[3])
@@ -220,9 +220,12 @@ static tks_status check_pair(const field_mesh *mesh, const member *a, const memb
     if (!boxes_meet(&a->b, &b->b, touch)) return TKS_OK;
     bool through = runs_through(mesh, a, b) || runs_through(mesh, b, a) || holds(mesh, a, b) ||
                    holds(mesh, b, a);
-    if (a->anode != b->anode && (through || lies_against(mesh, a, b) || lies_against(mesh, b, a)))
+    bool shorted = (a->role == TKS_FIELD_PART && b->role == TKS_FIELD_ANODE) ||
+                   (a->role == TKS_FIELD_ANODE && b->role == TKS_FIELD_PART);
+    if (shorted && (through || lies_against(mesh, a, b) || lies_against(mesh, b, a)))
         return tks_fail(err, TKS_EGEOMETRY, tks_nowhere(), "%s touches %s: that is a short circuit",
-                        a->anode ? b->name : a->name, a->anode ? a->name : b->name);
+                        a->role == TKS_FIELD_PART ? a->name : b->name,
+                        a->role == TKS_FIELD_PART ? b->name : a->name);
     if (through)
         return tks_fail(err, TKS_EGEOMETRY, tks_nowhere(),
                         "%s and %s run into each other: move one of them", a->name, b->name);
@@ -247,7 +250,7 @@ static void find_members(const tks_field_scene *scene, const field_mesh *mesh, m
         size_t end = begin;
         while (end < mesh->count && mesh->panels[end].body == i) end++;
         members[i] = (member){scene->bodies[i].name, begin, end, box_of(mesh, begin, end),
-                              scene->bodies[i].anode};
+                              scene->bodies[i].role};
         begin = end;
     }
 }

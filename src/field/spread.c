@@ -96,14 +96,12 @@ static tks_status measure(const field_level *level, int body, int group, tks_fie
     return TKS_OK;
 }
 
-double field_error_between(double fine, double coarse)
+double field_error_between(const tks_field *field, double fine, double coarse)
 {
-    return 2 * fabs(fine - coarse) + 1e-3 * fabs(fine);
-}
-
-static void set_error(tks_estimate *fine, const tks_estimate *coarse)
-{
-    fine->error = field_error_between(fine->value, coarse->value);
+    if (!field->coarse.system) return NAN;
+    double ratio = (double)field->fine.mesh.count / (double)field->coarse.mesh.count;
+    double factor = 2 / fmin(1, fmax(ratio - 1, 0.25));
+    return factor * fabs(fine - coarse) + 1e-3 * fabs(fine);
 }
 
 tks_status tks_field_spread_of(const tks_field *field, int body, int group,
@@ -120,10 +118,8 @@ tks_status tks_field_spread_of(const tks_field *field, int body, int group,
                               &fine.low5, &fine.high95,  &fine.high98};
     const tks_estimate *others[] = {&coarse.mean, &coarse.minimum, &coarse.maximum, &coarse.low2,
                                     &coarse.low5, &coarse.high95,  &coarse.high98};
-    for (size_t i = 0; i < sizeof values / sizeof *values; i++) {
-        set_error(values[i], others[i]);
-        if (!field->coarse.system) values[i]->error = NAN;
-    }
+    for (size_t i = 0; i < sizeof values / sizeof *values; i++)
+        values[i]->error = field_error_between(field, values[i]->value, others[i]->value);
     *spread = fine;
     return TKS_OK;
 }

@@ -2,7 +2,7 @@
 # static library, tests/support and cmocka. A test whose name ends in _kernel is linked with the
 # B-rep kernel too and is built only where that kernel is installed.
 KERNEL_INCLUDE := $(firstword $(wildcard /usr/include/opencascade /usr/local/include/opencascade))
-KERNEL_LIBS    := -lTKPrim -lTKBool -lTKBO -lTKOffset -lTKFillet -lTKShHealing -lTKTopAlgo -lTKGeomAlgo \
+KERNEL_LIBS    := -lTKFeat -lTKPrim -lTKBool -lTKBO -lTKOffset -lTKFillet -lTKShHealing -lTKTopAlgo -lTKGeomAlgo \
                   -lTKBRep -lTKGeomBase -lTKG3d -lTKG2d -lTKMath -lTKernel -lstdc++
 
 TEST_SOURCES    := $(wildcard tests/*/test_*.c)

@@ -11,7 +11,7 @@ static int run_area(const cli_call *call)
     cli_loaded loaded;
     base_buffer out = {0};
     int code = CLI_OK;
-    if (cli_load(call, false, &loaded, &code)) {
+    if (cli_load(call, CLI_AREAS, &loaded, &code)) {
         if (call->json) {
             report_load_json(&out, &loaded.load, &loaded.cautions);
         } else {

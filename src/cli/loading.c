@@ -4,7 +4,7 @@
 #include <string.h>
 #include <unistd.h>
 
-static tks_status start(cli_loaded *l, bool keep_bodies, tks_error *err)
+static tks_status start(cli_loaded *l, cli_need need, tks_error *err)
 {
     *l = (cli_loaded){.arena = tks_arena_new(), .scratch = tks_arena_new()};
     if (!l->arena || !l->scratch) return tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory");
@@ -14,8 +14,8 @@ static tks_status start(cli_loaded *l, bool keep_bodies, tks_error *err)
                                     .arena = l->arena,
                                     .scratch = l->scratch,
                                     .cautions = &l->cautions,
-                                    .keep_bodies = keep_bodies,
-                                    .sizes = keep_bodies};
+                                    .keep_bodies = need == CLI_BODIES,
+                                    .sizes = need != CLI_AREAS};
     return status;
 }
 
@@ -66,12 +66,12 @@ static tks_status load_shape(const cli_call *call, cli_loaded *l, base_buffer *t
     return status;
 }
 
-bool cli_load(const cli_call *call, bool keep_bodies, cli_loaded *loaded, int *code)
+bool cli_load(const cli_call *call, cli_need need, cli_loaded *loaded, int *code)
 {
     tks_error err = {0};
     tks_reader *reader = NULL;
     base_buffer text = {0};
-    tks_status status = start(loaded, keep_bodies, &err);
+    tks_status status = start(loaded, need, &err);
     if (!status && !call->word_count)
         status = tks_fail(&err, TKS_EUSAGE, tks_nowhere(),
                           "no file is named; see tankside %s --help", call->command->name);

@@ -14,9 +14,12 @@ typedef struct cli_loaded {
     tks_load load;
 } cli_loaded;
 
+/* What a command needs of each part besides its areas. */
+typedef enum cli_need { CLI_AREAS, CLI_SIZES, CLI_BODIES } cli_need;
+
 /* Reads the words of the call: FILE ..., or SHAPE parameter=value ... On failure the error has been
  * printed and *code is the exit code; cli_loaded_free is due in any case. */
-bool cli_load(const cli_call *call, bool keep_bodies, cli_loaded *loaded, int *code);
+bool cli_load(const cli_call *call, cli_need need, cli_loaded *loaded, int *code);
 
 void cli_loaded_free(cli_loaded *loaded);
 

@@ -7,9 +7,20 @@
 #include <stdio.h>
 #include <string.h>
 
-extern const cli_command command_area, command_set, command_shapes;
+/* In the order of --help; a line each. */
+/* clang-format off */
+#define COMMAND_LIST(X) \
+    X(area) \
+    X(plan) \
+    X(set) \
+    X(shapes)
+/* clang-format on */
 
-static const cli_command *const commands[] = {&command_area, &command_set, &command_shapes};
+#define DECLARE(name) extern const cli_command command_##name;
+COMMAND_LIST(DECLARE)
+
+#define POINT(name) &command_##name,
+static const cli_command *const commands[] = {COMMAND_LIST(POINT)};
 
 enum { COMMANDS = sizeof commands / sizeof commands[0] };
 

@@ -181,7 +181,8 @@ static tks_status read_load(const part_document *d, const tks_node *root, tks_lo
     if (!status) status = read_hangers(d, tks_node_get(root, "hangers"), load);
     if (status) return status;
     load->name = tks_arena_text(d->reading->arena, name->text, name->length);
-    if (!load->name) return part_fail(d, TKS_EMEMORY, root, "out of memory");
+    load->file = tks_arena_text(d->reading->arena, d->file, strlen(d->file));
+    if (!load->name || !load->file) return part_fail(d, TKS_EMEMORY, root, "out of memory");
     for (const tks_node *entry = parts->first; entry && !status; entry = entry->next)
         status = read_entry(d, entry, load);
     return status;

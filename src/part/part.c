@@ -28,11 +28,14 @@ static const char *text_of(const part_document *d, const tks_node *node, const c
     return kept ? kept : "";
 }
 
+/* Loose pieces have no common axes, so sides are compared by size: shortest with shortest. */
 static void measure_box(part_making *m, const tks_body *body)
 {
     tks_vec3 low, high;
     tks_body_bounds(body, &low, &high);
-    const double sides[3] = {high.x - low.x, high.y - low.y, high.z - low.z};
+    double x = high.x - low.x, y = high.y - low.y, z = high.z - low.z;
+    double least = fmin(x, fmin(y, z)), most = fmax(x, fmax(y, z));
+    const double sides[3] = {least, x + y + z - least - most, most};
     for (int i = 0; i < 3; i++) m->box[i] = fmax(m->box[i], sides[i]);
 }
 

@@ -17,6 +17,13 @@ void report_put_wrapped(base_buffer *out, const char *text, size_t indent, size_
 void report_put_quantity(base_buffer *out, double value, tks_kind kind, tks_system units,
                          int width);
 
+/* A quantity as tks_quantity_print writes it, for use within a line. */
+typedef struct report_word {
+    char text[64];
+} report_word;
+
+report_word report_say(double value, tks_kind kind, tks_system units);
+
 /* Adds the cautions as text, the gravest first. With quiet only those about injury. */
 void report_put_cautions(base_buffer *out, const tks_cautions *cautions, bool quiet, bool colour);
 

@@ -2,17 +2,6 @@
 
 #include <stdio.h>
 
-typedef struct shown {
-    char text[64];
-} shown;
-
-static shown show(double value, tks_kind kind, tks_system units)
-{
-    shown s;
-    tks_quantity_print(s.text, sizeof s.text, value, kind, units, 0);
-    return s;
-}
-
 void report_put_line(base_buffer *out, const char *title, const char *value, const char *remark)
 {
     bool more = remark && remark[0];
@@ -27,24 +16,27 @@ void report_setting_text(base_buffer *out, const tks_bath *bath, const tks_setti
     char remark[192];
     snprintf(remark, sizeof remark, "%.3g %% efficient", 100 * bath->efficiency.usual);
     report_put_line(out, "bath", bath->name, remark);
-    report_put_line(out, "wetted area", show(s->area, TKS_AREA, units).text,
-                    show(s->area, TKS_AREA, other).text);
+    report_put_line(out, "wetted area", report_say(s->area, TKS_AREA, units).text,
+                    report_say(s->area, TKS_AREA, other).text);
     if (s->effective_area < s->area)
-        report_put_line(out, "effective area", show(s->effective_area, TKS_AREA, units).text, "");
-    report_put_line(out, "current density", show(s->density, TKS_CURRENT_DENSITY, units).text,
-                    show(s->density, TKS_CURRENT_DENSITY, other).text);
+        report_put_line(out, "effective area", report_say(s->effective_area, TKS_AREA, units).text,
+                        "");
+    report_put_line(out, "current density", report_say(s->density, TKS_CURRENT_DENSITY, units).text,
+                    report_say(s->density, TKS_CURRENT_DENSITY, other).text);
     snprintf(remark, sizeof remark, "the bath bears %s to %s",
-             show(s->current_low, TKS_CURRENT, units).text,
-             show(s->current_high, TKS_CURRENT, units).text);
-    report_put_line(out, "set the supply to", show(s->current, TKS_CURRENT, units).text, remark);
+             report_say(s->current_low, TKS_CURRENT, units).text,
+             report_say(s->current_high, TKS_CURRENT, units).text);
+    report_put_line(out, "set the supply to", report_say(s->current, TKS_CURRENT, units).text,
+                    remark);
     snprintf(remark, sizeof remark, "%s to %s by the bath's efficiency",
-             show(s->time_low, TKS_TIME, units).text, show(s->time_high, TKS_TIME, units).text);
-    report_put_line(out, "time", show(s->time, TKS_TIME, units).text, remark);
-    report_put_line(out, "thickness", show(s->thickness, TKS_LENGTH, units).text,
-                    show(s->thickness, TKS_LENGTH, other).text);
-    report_put_line(out, "charge", show(s->charge, TKS_CHARGE, units).text, "");
+             report_say(s->time_low, TKS_TIME, units).text,
+             report_say(s->time_high, TKS_TIME, units).text);
+    report_put_line(out, "time", report_say(s->time, TKS_TIME, units).text, remark);
+    report_put_line(out, "thickness", report_say(s->thickness, TKS_LENGTH, units).text,
+                    report_say(s->thickness, TKS_LENGTH, other).text);
+    report_put_line(out, "charge", report_say(s->charge, TKS_CHARGE, units).text, "");
     snprintf(remark, sizeof remark, "%s", bath->metal->name);
-    report_put_line(out, "metal", show(s->metal, TKS_MASS, units).text, remark);
+    report_put_line(out, "metal", report_say(s->metal, TKS_MASS, units).text, remark);
 }
 
 void report_setting_json(base_buffer *out, const tks_setting *s)

@@ -55,3 +55,10 @@ void report_put_quantity(base_buffer *out, double value, tks_kind kind, tks_syst
     tks_quantity_print(text, sizeof text, value, kind, units, 0);
     base_buffer_printf(out, "%*s", width, text);
 }
+
+report_word report_say(double value, tks_kind kind, tks_system units)
+{
+    report_word w;
+    tks_quantity_print(w.text, sizeof w.text, value, kind, units, 0);
+    return w;
+}

@@ -1,0 +1,65 @@
+/* The plan for a load: which parts hang together, what to set, for how long, and what it gives.
+ * room: plating */
+#ifndef TANKSIDE_PLAN_H
+#define TANKSIDE_PLAN_H
+
+#include "tankside/effective.h"
+#include "tankside/part.h"
+#include "tankside/runs.h"
+#include "tankside/tank.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/* Some pieces of one kind of part, in one run. Thicknesses by the usual figures of the bath. */
+typedef struct tks_plan_entry {
+    const tks_part *part;
+    size_t count;
+    double thickness_open;  /* on open faces [m] */
+    double thickness_mean;  /* over all that is wetted [m] */
+    double thickness_least; /* at the deepest place of any wetted surface [m] */
+} tks_plan_entry;
+
+typedef struct tks_plan_run {
+    tks_plan_entry *entries;
+    size_t entry_count;
+    double hanger_area;        /* in area and effective area already [m^2] */
+    tks_setting setting;       /* areas, current, time, charge, metal */
+    tks_spread voltage;        /* over the tank [V] */
+    tks_supply_setting supply; /* what to set on it; all zero when no supply is known */
+} tks_plan_run;
+
+typedef struct tks_plan {
+    const tks_load *load;
+    const tks_tank *tank;
+    double density;   /* on open faces [A/m^2] */
+    tks_aim aim;      /* never TKS_AIM_NONE */
+    double thickness; /* asked, or the default [m] */
+    tks_plan_run *runs;
+    size_t run_count;
+    size_t bound;               /* no split has fewer runs */
+    bool exact;                 /* run_count is proved to be the fewest */
+    double area, effective;     /* of all parts and hangers [m^2] */
+    double time, charge, metal; /* sums over the runs [s], [C], [kg] */
+} tks_plan;
+
+/* What a thickness is when none is asked: 8 um, ASTM B633 SC2 (moderate). */
+#define TKS_USUAL_THICKNESS 8e-6
+
+/* Makes the plan; all of it in the arena. load and tank are borrowed and must outlive it.
+ *   aim minimum: the thinnest significant surface of each run gets the thickness
+ *   aim mean:    the mean over all that is wetted gets it
+ * Runs hold what the supply (with its margin), the bath's amperes per litre, the anodes' area and
+ * the rack's length allow; a part takes its middle bounding size and a gap along the rack.
+ * Cautions are added for density, insides, supply, steels that hydrogen embrittles, and figures
+ * that are not known. Errors: TKS_ELIMIT (one part alone is too much for the supply, the tank or
+ * the rack: which, and why), TKS_EMISSING (a load without parts), TKS_EDOMAIN (figures that cannot
+ * be). */
+tks_status tks_plan_make(tks_arena *arena, const tks_load *load, const tks_tank *tank,
+                         tks_cautions *cautions, tks_plan *plan, tks_error *err);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,300 @@
+#include "tankside/plan.h"
+
+#include "base/sum.h"
+#include "tankside/embrittlement.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Free space between neighbours on the rack. Common practice, no source. */
+#define RACK_GAP 0.015
+
+typedef struct planning {
+    tks_arena *arena;
+    const tks_load *load;
+    const tks_tank *tank;
+    tks_cautions *cautions;
+    tks_plan *plan;
+    tks_error *err;
+    const tks_part **parts; /* by index */
+    tks_reckoning *reckonings;
+    tks_run_need *needs;
+    double hanger; /* area of hangers for one piece [m^2] */
+} planning;
+
+static tks_status no_memory(const planning *p)
+{
+    return tks_fail(p->err, TKS_EMEMORY, tks_nowhere(), "out of memory");
+}
+
+/* ------------------------------------------------------------------ one kind of part */
+
+static void sort_sizes(const double size[3], double sorted[3])
+{
+    double a = size[0], b = size[1], c = size[2];
+    sorted[0] = fmin(a, fmin(b, c));
+    sorted[2] = fmax(a, fmax(b, c));
+    sorted[1] = a + b + c - sorted[0] - sorted[2];
+}
+
+/* However it is turned, a part's longest side must not be longer than the tank's longest, and so
+ * on. */
+static tks_status check_fits(const planning *p, const tks_item *item)
+{
+    double part[3], tank[3];
+    sort_sizes(item->size, part);
+    sort_sizes(p->tank->size, tank);
+    if (!(tank[0] > 0)) return TKS_OK;
+    for (int i = 0; i < 3; i++)
+        if (part[i] > tank[i])
+            return tks_fail(p->err, TKS_ELIMIT, tks_nowhere(),
+                            "%s is larger than the tank: %.0f x %.0f x %.0f mm against %.0f x %.0f "
+                            "x %.0f mm of liquid",
+                            item->name, part[2] * 1e3, part[1] * 1e3, part[0] * 1e3, tank[2] * 1e3,
+                            tank[1] * 1e3, tank[0] * 1e3);
+    return TKS_OK;
+}
+
+static tks_status warn_of_hydrogen(const planning *p, const tks_part *part)
+{
+    const char *text = part->hardness[0] ? part->hardness
+                       : part->grade[0]  ? part->grade
+                                         : part->material;
+    tks_steel steel;
+    tks_embrittlement advice;
+    if (!text[0] || tks_steel_find(text, strlen(text), tks_nowhere(), &steel, NULL)) return TKS_OK;
+    tks_status status = tks_embrittlement_advise(&steel, part->item.section, &advice, p->err);
+    if (!status && tks_embrittlement_cautions(&steel, &advice, part->item.name, p->cautions))
+        status = no_memory(p);
+    return status;
+}
+
+static tks_status reckon_part(const planning *p, const tks_part *part, size_t i)
+{
+    const tks_item *item = &part->item;
+    tks_reckoning *r = &p->reckonings[i];
+    tks_status status =
+        tks_reckon(item, &p->tank->bath, p->plan->density, TKS_SIGNIFICANT_DEFAULT, r, p->err);
+    if (!status) status = check_fits(p, item);
+    if (!status)
+        status = tks_inside_cautions(item, &p->tank->bath, p->plan->density, p->cautions, p->err);
+    if (!status) status = warn_of_hydrogen(p, part);
+    if (status) return status;
+    double sides[3];
+    sort_sizes(item->size, sides);
+    p->parts[i] = part;
+    p->needs[i] =
+        (tks_run_need){item->name,          item->count,         r->effective.usual + p->hanger,
+                       r->area + p->hanger, sides[1] + RACK_GAP, 0};
+    return TKS_OK;
+}
+
+static tks_status reckon_parts(planning *p)
+{
+    size_t count = p->load->part_count, pieces = 0, i = 0;
+    for (const tks_part *part = p->load->first; part; part = part->next) pieces += part->item.count;
+    if (!pieces) return tks_fail(p->err, TKS_EMISSING, tks_nowhere(), "the load has no parts");
+    p->hanger = p->load->hanger_area / (double)pieces;
+    p->parts = tks_arena_take(p->arena, count, sizeof *p->parts);
+    p->reckonings = tks_arena_take(p->arena, count, sizeof *p->reckonings);
+    p->needs = tks_arena_take(p->arena, count, sizeof *p->needs);
+    if (!p->parts || !p->reckonings || !p->needs) return no_memory(p);
+    for (const tks_part *part = p->load->first; part; part = part->next) {
+        tks_status status = reckon_part(p, part, i++);
+        if (status) return status;
+    }
+    return TKS_OK;
+}
+
+/* ------------------------------------------------------------------ what a run may hold */
+
+static const char *reason(const planning *p, const char *format, double value)
+{
+    char text[120];
+    snprintf(text, sizeof text, format, value);
+    const char *kept = tks_arena_text(p->arena, text, strlen(text));
+    return kept ? kept : "";
+}
+
+static tks_run_limits limits_of(const planning *p)
+{
+    const tks_tank *tank = p->tank;
+    double supply = tks_supply_limit(&tank->supply), volume = tks_tank_volume(tank);
+    double liquid = volume > 0 ? tank->bath.loading.high * volume : INFINITY;
+    double least = fmin(supply, liquid);
+    tks_run_limits limits = {INFINITY, INFINITY, INFINITY, "", "", ""};
+    if (isfinite(least)) {
+        limits.effective = least / p->plan->density;
+        limits.effective_reason = supply <= liquid
+                                      ? reason(p, "the supply gives %.3g A", supply)
+                                      : reason(p, "the tank's volume bears %.3g A", liquid);
+    }
+    if (tank->anode_area > 0) {
+        limits.area = tank->anode_area / tank->bath.anode_ratio.low;
+        limits.area_reason = reason(p, "the anodes serve %.3g cm2", limits.area * 1e4);
+    }
+    if (tank->rack_length > 0) {
+        limits.length = tank->rack_length;
+        limits.length_reason = reason(p, "the rack is %.3g mm long", tank->rack_length * 1e3);
+    }
+    return limits;
+}
+
+/* ------------------------------------------------------------------ one run */
+
+/* Sums over a run: the least share decides when a minimum is asked. */
+typedef struct run_sums {
+    double area, effective, hangers, thinnest;
+} run_sums;
+
+static run_sums sum_run(const planning *p, const tks_run *run)
+{
+    run_sums sums = {0, 0, 0, 1};
+    for (size_t i = 0; i < run->entry_count; i++) {
+        const tks_run_entry *e = &run->entries[i];
+        const tks_reckoning *r = &p->reckonings[e->need];
+        double n = (double)e->count;
+        sums.area += n * (r->area + p->hanger);
+        sums.effective += n * (r->effective.usual + p->hanger);
+        sums.hangers += n * p->hanger;
+        sums.thinnest = fmin(sums.thinnest, r->thinnest);
+    }
+    return sums;
+}
+
+/* Thickness that the open faces must get so that the asked one is reached. */
+static double open_thickness(const tks_plan *plan, const run_sums *sums)
+{
+    if (plan->aim == TKS_AIM_MINIMUM) return plan->thickness / sums->thinnest;
+    return plan->thickness * sums->area / sums->effective;
+}
+
+/* The packing may name one kind of part twice in a run. */
+static tks_plan_entry *entry_of(tks_plan_run *to, const tks_part *part)
+{
+    for (size_t i = 0; i < to->entry_count; i++)
+        if (to->entries[i].part == part) return &to->entries[i];
+    tks_plan_entry *e = &to->entries[to->entry_count++];
+    e->part = part;
+    return e;
+}
+
+static tks_status fill_entries(const planning *p, const tks_run *run, tks_plan_run *to)
+{
+    to->entries = tks_arena_take(p->arena, run->entry_count, sizeof *to->entries);
+    if (!to->entries) return no_memory(p);
+    for (size_t i = 0; i < run->entry_count; i++) {
+        const tks_reckoning *r = &p->reckonings[run->entries[i].need];
+        tks_plan_entry *e = entry_of(to, p->parts[run->entries[i].need]);
+        e->count += run->entries[i].count;
+        e->thickness_open = to->setting.thickness;
+        e->thickness_mean = e->thickness_open * r->effective.usual / r->area;
+        e->thickness_least = e->thickness_open * r->barest;
+    }
+    return TKS_OK;
+}
+
+static bool knows_supply(const tks_supply *supply)
+{
+    return supply->max_current > 0 || supply->voltage > 0;
+}
+
+static tks_status set_supply(const planning *p, size_t index, tks_plan_run *to)
+{
+    char what[32];
+    const tks_supply *supply = &p->tank->supply;
+    if (!knows_supply(supply)) return TKS_OK;
+    snprintf(what, sizeof what, "run %zu", index + 1);
+    tks_status status =
+        tks_supply_set(supply, to->setting.current, to->voltage, &to->supply, p->err);
+    if (!status && tks_supply_cautions(supply, &to->supply, what, p->cautions))
+        status = no_memory(p);
+    return status;
+}
+
+static tks_status plan_run(const planning *p, const tks_run *run, size_t index)
+{
+    tks_plan_run *to = &p->plan->runs[index];
+    run_sums sums = sum_run(p, run);
+    to->hanger_area = sums.hangers;
+    tks_status status = tks_set(&p->tank->bath, sums.area, sums.effective, p->plan->density,
+                                open_thickness(p->plan, &sums), &to->setting, p->err);
+    if (status) return status;
+    to->voltage = tks_tank_voltage(p->tank, sums.area, sums.effective, p->plan->density);
+    status = fill_entries(p, run, to);
+    return status ? status : set_supply(p, index, to);
+}
+
+static void total_up(tks_plan *plan)
+{
+    for (size_t i = 0; i < plan->run_count; i++) {
+        const tks_setting *s = &plan->runs[i].setting;
+        plan->area += s->area;
+        plan->effective += s->effective_area;
+        plan->time += s->time;
+        plan->charge += s->charge;
+        plan->metal += s->metal;
+    }
+}
+
+static tks_status plan_runs(const planning *p)
+{
+    tks_runs runs;
+    tks_run_limits limits = limits_of(p);
+    tks_status status =
+        tks_runs_pack(p->arena, p->needs, p->load->part_count, &limits, &runs, p->err);
+    if (status) return status;
+    p->plan->run_count = runs.count;
+    p->plan->bound = runs.bound;
+    p->plan->exact = runs.exact;
+    p->plan->runs = tks_arena_take(p->arena, runs.count, sizeof *p->plan->runs);
+    if (!p->plan->runs) return no_memory(p);
+    for (size_t i = 0; i < runs.count && !status; i++) status = plan_run(p, &runs.runs[i], i);
+    return status;
+}
+
+/* ------------------------------------------------------------------ the whole */
+
+static tks_status warn_of_unknowns(const planning *p)
+{
+    tks_status status = TKS_OK;
+    if (p->load->aim == TKS_AIM_NONE)
+        status = tks_caution_add(
+            p->cautions, TKS_NOTE, "thickness-assumed", "",
+            "no thickness is asked; 8 um in the mean is taken (ASTM B633, class SC2)");
+    if (!status && p->tank->size[0] <= 0)
+        status = tks_caution_add(
+            p->cautions, TKS_DOUBT, "tank-unknown", "",
+            "the tank's size is not known, so its voltage is only the bath's usual range, and "
+            "neither its volume nor its rack limits a run");
+    if (!status && !knows_supply(&p->tank->supply))
+        status = tks_caution_add(p->cautions, TKS_DOUBT, "supply-unknown", "",
+                                 "no supply is described; check that yours gives the current");
+    return status ? no_memory(p)
+                  : tks_density_cautions(&p->tank->bath, p->plan->density, "", p->cautions);
+}
+
+tks_status tks_plan_make(tks_arena *arena, const tks_load *load, const tks_tank *tank,
+                         tks_cautions *cautions, tks_plan *plan, tks_error *err)
+{
+    tks_plan made = {.load = load, .tank = tank};
+    planning p = {.arena = arena,
+                  .load = load,
+                  .tank = tank,
+                  .cautions = cautions,
+                  .plan = &made,
+                  .err = err};
+    made.density = load->density > 0 ? load->density : tank->bath.current_density.usual;
+    made.aim = load->aim == TKS_AIM_NONE ? TKS_AIM_MEAN : load->aim;
+    made.thickness = load->aim == TKS_AIM_NONE ? TKS_USUAL_THICKNESS : load->thickness;
+    tks_status status = tks_bath_check(&tank->bath, err);
+    if (!status) status = reckon_parts(&p);
+    if (!status) status = plan_runs(&p);
+    if (!status && warn_of_unknowns(&p)) status = no_memory(&p);
+    if (status) return status;
+    total_up(&made);
+    *plan = made;
+    return TKS_OK;
+}

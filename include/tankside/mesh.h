@@ -133,7 +133,11 @@ typedef struct tks_mesh_shell {
     tks_shell_kind kind;
 } tks_mesh_shell;
 
-typedef enum tks_verdict { TKS_BELIEVE, TKS_BELIEVE_AFTER, TKS_DO_NOT_BELIEVE } tks_verdict;
+typedef enum tks_mesh_verdict {
+    TKS_BELIEVE,
+    TKS_BELIEVE_AFTER,
+    TKS_DO_NOT_BELIEVE
+} tks_mesh_verdict;
 
 typedef struct tks_mesh_health {
     tks_mesh_size size;
@@ -166,7 +170,7 @@ typedef struct tks_mesh_health {
     double smooth_area;  /* estimate of the area without the noise */
     double smooth_error; /* standard error of smooth_area from sampling */
     double rough_share;  /* of the area: where a smooth surface could be fitted */
-    tks_verdict verdict;
+    tks_mesh_verdict verdict;
     char reasons[8][200]; /* the verdict's reasons, most weighty first */
     size_t reason_count;
 } tks_mesh_health;
@@ -195,7 +199,7 @@ tks_status tks_mesh_check(const tks_mesh *mesh, const tks_check_options *options
 void tks_mesh_health_free(tks_mesh_health *health);
 
 /* "believe", "believe after", "do not believe". */
-const char *tks_verdict_name(tks_verdict verdict);
+const char *tks_mesh_verdict_name(tks_mesh_verdict verdict);
 
 /* ------------------------------------------------------------------ labels and measuring */
 
@@ -237,7 +241,7 @@ typedef struct tks_measured {
     tks_vec3 bounds_low, bounds_high;
     size_t facets;
     tks_mesh_unit unit;
-    tks_verdict verdict;
+    tks_mesh_verdict verdict;
 } tks_measured;
 
 /* Measures a mesh as one piece of a part: reads it, checks it (all but self-intersection and, over

@@ -136,7 +136,7 @@ static tks_status add_cautions(const tks_mesh_health *h, const char *what, tks_c
     tks_status status = TKS_OK;
     for (size_t i = 0; i < h->reason_count && status == TKS_OK && h->verdict > TKS_BELIEVE; i++)
         status = tks_caution_add(list, TKS_DOUBT, "mesh-doubtful", what, "%s: %s",
-                                 tks_verdict_name(h->verdict), h->reasons[i]);
+                                 tks_mesh_verdict_name(h->verdict), h->reasons[i]);
     if (status == TKS_OK && h->hole_count)
         status = tks_caution_add(list, TKS_NOTE, "mesh-open", what,
                                  "the mesh is not closed, so its volume is only an estimate");

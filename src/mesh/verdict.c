@@ -17,23 +17,23 @@ static const struct {
 } holes = {0.005, 0.25}, tangles = {0.001, 0.02}, doubled = {0.002, 0.10}, noisy = {0.01, 0.30},
   coarse = {0.01, 0.10}, specks = {0.005, 0.10}, loose = {0.02, 0.15};
 
-const char *tks_verdict_name(tks_verdict verdict)
+const char *tks_mesh_verdict_name(tks_mesh_verdict verdict)
 {
     static const char *const names[] = {"believe", "believe after", "do not believe"};
     return names[verdict];
 }
 
-static tks_verdict grade(double share, double after, double never)
+static tks_mesh_verdict grade(double share, double after, double never)
 {
     if (!(share < never)) return TKS_DO_NOT_BELIEVE;
     return share < after ? TKS_BELIEVE : TKS_BELIEVE_AFTER;
 }
 
 /* Keeps graver reasons first, those alike in the order in which they came. */
-static void add_reason(tks_mesh_health *h, tks_verdict *grades, tks_verdict verdict,
+static void add_reason(tks_mesh_health *h, tks_mesh_verdict *grades, tks_mesh_verdict verdict,
                        const char *format, ...) TKS_PRINTF(4, 5);
 
-static void add_reason(tks_mesh_health *h, tks_verdict *grades, tks_verdict verdict,
+static void add_reason(tks_mesh_health *h, tks_mesh_verdict *grades, tks_mesh_verdict verdict,
                        const char *format, ...)
 {
     size_t at = h->reason_count;
@@ -54,7 +54,7 @@ static void add_reason(tks_mesh_health *h, tks_verdict *grades, tks_verdict verd
     if (verdict > h->verdict) h->verdict = verdict;
 }
 
-static void judge_edges(tks_mesh_health *h, tks_verdict *grades)
+static void judge_edges(tks_mesh_health *h, tks_mesh_verdict *grades)
 {
     double edges = (double)h->edges, odd = (double)(h->odd_edges + h->flipped_edges);
     if ((double)h->open_edges > loose.never * edges)
@@ -69,7 +69,7 @@ static void judge_edges(tks_mesh_health *h, tks_verdict *grades)
             h->odd_edges, h->flipped_edges, h->odd_vertices);
 }
 
-static void judge_holes(tks_mesh_health *h, tks_verdict *grades)
+static void judge_holes(tks_mesh_health *h, tks_mesh_verdict *grades)
 {
     char low[32], high[32];
     if (!h->hole_count) return;
@@ -80,7 +80,7 @@ static void judge_holes(tks_mesh_health *h, tks_verdict *grades)
                h->hole_count > 1 ? "s" : "", low, high, 100 * h->fill_low / h->size.area);
 }
 
-static void judge_bodies(tks_mesh_health *h, tks_verdict *grades)
+static void judge_bodies(tks_mesh_health *h, tks_mesh_verdict *grades)
 {
     double area = h->size.area;
     if (h->duplicates)
@@ -102,7 +102,7 @@ static void judge_bodies(tks_mesh_health *h, tks_verdict *grades)
                    100 * h->speck_area / area);
 }
 
-static void judge_surface(tks_mesh_health *h, tks_verdict *grades)
+static void judge_surface(tks_mesh_health *h, tks_mesh_verdict *grades)
 {
     char noise[32], smooth[32];
     double excess = h->smooth_area > 0 ? h->size.area / h->smooth_area - 1 : INFINITY;
@@ -122,7 +122,7 @@ static void judge_surface(tks_mesh_health *h, tks_verdict *grades)
                    h->facets_per_turn, 100 * missed);
 }
 
-static void judge_reading(tks_mesh_health *h, tks_verdict *grades)
+static void judge_reading(tks_mesh_health *h, tks_mesh_verdict *grades)
 {
     const tks_mesh_unit *unit = &h->size.unit;
     double other = unit->other / unit->metres;
@@ -142,7 +142,7 @@ static void judge_reading(tks_mesh_health *h, tks_verdict *grades)
 
 void mesh_judge(tks_mesh_health *h)
 {
-    tks_verdict grades[REASONS];
+    tks_mesh_verdict grades[REASONS];
     h->verdict = TKS_BELIEVE;
     h->reason_count = 0;
     judge_edges(h, grades);

@@ -21,10 +21,10 @@ static tks_mesh_health check(const soup *s)
     return check_options(s, (tks_check_options){.crossings = true});
 }
 
-static void assert_reason(const tks_mesh_health *h, tks_verdict verdict, const char *words)
+static void assert_reason(const tks_mesh_health *h, tks_mesh_verdict verdict, const char *words)
 {
     if (h->verdict != verdict)
-        fail_msg("verdict %s: %s", tks_verdict_name(h->verdict), h->reasons[0]);
+        fail_msg("verdict %s: %s", tks_mesh_verdict_name(h->verdict), h->reasons[0]);
     for (size_t i = 0; i < h->reason_count; i++)
         if (strstr(h->reasons[i], words)) return;
     fail_msg("no reason speaks of '%s', the first is '%s'", words, h->reasons[0]);

@@ -207,8 +207,10 @@ static tks_status set_supply(const planning *p, size_t index, tks_plan_run *to)
     const tks_supply *supply = &p->tank->supply;
     if (!knows_supply(supply)) return TKS_OK;
     snprintf(what, sizeof what, "run %zu", index + 1);
-    tks_status status =
-        tks_supply_set(supply, to->setting.current, to->voltage, &to->supply, p->err);
+    /* The limit must not hold the current back when contacts or the bath want more than reckoned. */
+    tks_spread room = to->voltage;
+    room.high = fmax(room.high, p->tank->bath.voltage.usual);
+    tks_status status = tks_supply_set(supply, to->setting.current, room, &to->supply, p->err);
     if (!status && tks_supply_cautions(supply, &to->supply, what, p->cautions))
         status = no_memory(p);
     return status;

@@ -46,15 +46,15 @@ static bool read_bare(const uint8_t *data, size_t size, scalars *all)
     return well && ended;
 }
 
-/* Stops the fuzzer when there is a unit, or a scalar that is too long. */
-static void gather(const tks_node *node, scalars *all)
+/* The unit of a list in plain YAML, `[1, 2, mm]`, was its last scalar; lists in it share it. */
+static void gather(const tks_node *node, const tks_node *outer_unit, scalars *all)
 {
-    if (node->unit) abort();
     if (node->kind == TKS_SCALAR && !add(all, node->text, node->length)) abort();
     for (const tks_node *child = node->first; child; child = child->next) {
-        if (child->key) gather(child->key, all);
-        gather(child, all);
+        if (child->key) gather(child->key, NULL, all);
+        gather(child, node->unit, all);
     }
+    if (node->unit && node->unit != outer_unit) gather(node->unit, NULL, all);
 }
 
 /* Reads as far as ours goes: it refuses more (tags, keys that stand twice, depth). */
@@ -66,7 +66,7 @@ static void read_ours(const uint8_t *data, size_t size, scalars *all)
     tks_error err = {0};
     tks_arena *arena = tks_arena_new();
     if (arena && !tks_reader_memory("fuzz", (const char *)data, size, NULL, &reader, &err)) {
-        while (!tks_reader_next(reader, arena, &root, &err) && root) gather(root, all);
+        while (!tks_reader_next(reader, arena, &root, &err) && root) gather(root, NULL, all);
         if (!strncmp(err.text, refusal, strlen(refusal))) abort();
         tks_reader_close(reader);
     }

@@ -1,5 +1,6 @@
 /* The program: finds the command and runs it. */
 #include "base/names.h"
+#include "base/show.h"
 #include "cli/command.h"
 #include "cli/names.h"
 #include "cli/options.h"
@@ -79,8 +80,9 @@ static int print_names(int count, char **words)
 static int unknown_command(const char *name)
 {
     const char *near = base_name_nearest(name, strlen(name), COMMANDS, command_name, NULL);
-    fprintf(stderr, "tankside: there is no command '%.40s'%s%s%s; tankside --help lists them\n",
-            name, near ? " (did you mean " : "", near ? near : "", near ? "?)" : "");
+    fprintf(stderr, "tankside: there is no command '%s'%s%s%s; tankside --help lists them\n",
+            base_shown_word(name, strlen(name)).text, near ? " (did you mean " : "",
+            near ? near : "", near ? "?)" : "");
     return CLI_USAGE;
 }
 
@@ -93,16 +95,30 @@ static int run_command(const cli_command *command, int count, const char **words
     return help ? print_help(command) : command->run(&call);
 }
 
+static int run(int count, char **words)
+{
+    if (!count) return list_commands(stderr);
+    const char *first = words[0];
+    if (!strcmp(first, "--version")) {
+        puts("tankside " TKS_VERSION);
+        return CLI_OK;
+    }
+    if (!strcmp(first, "--names")) return print_names(count - 1, words + 1);
+    bool help = !strcmp(first, "--help") || !strcmp(first, "help");
+    if (help && count == 1) return list_commands(stdout);
+    const cli_command *command = find_command(words[help]);
+    if (!command) return unknown_command(words[help]);
+    if (help) return print_help(command);
+    return run_command(command, count - 1, (const char **)(words + 1));
+}
+
+/* What was printed may still wait in the stream, and a full disk shows only now. */
 int main(int argc, char **argv)
 {
-    if (argc < 2) return list_commands(stderr);
-    const char *first = argv[1];
-    if (!strcmp(first, "--version")) return puts("tankside " TKS_VERSION) < 0;
-    if (!strcmp(first, "--names")) return print_names(argc - 2, argv + 2);
-    bool help = !strcmp(first, "--help") || !strcmp(first, "help");
-    if (help && argc == 2) return list_commands(stdout);
-    const cli_command *command = find_command(help ? argv[2] : first);
-    if (!command) return unknown_command(help ? argv[2] : first);
-    if (help) return print_help(command);
-    return run_command(command, argc - 2, (const char **)(argv + 2));
+    int code = run(argc > 0 ? argc - 1 : 0, argv + 1);
+    if (code == CLI_OK && (fflush(stdout) || ferror(stdout))) {
+        perror("tankside: standard output");
+        return CLI_IO;
+    }
+    return code;
 }

@@ -213,14 +213,14 @@ tks_status part_read(const part_document *d, const tks_node *node, tks_load *loa
     part_making m = {.d = d, .part = p, .sum = {.arena = d->reading->arena}};
     const tks_node *pieces = tks_node_get(node, "pieces");
     tks_status status = read_names(d, node, p);
-    if (!status && pieces) {
+    if (!status && !pieces && tks_node_get(node, "shape")) {
+        status = add_only_piece(&m, node);
+    } else if (!status) {
         status = tks_node_known(node, d->file, "a part", part_keys, PART_KEYS, d->err);
+        if (!status && !pieces)
+            status = part_fail(d, TKS_EMISSING, node, "a part needs its pieces, or a shape");
         if (!status) status = add_pieces(&m, pieces);
         if (!status) status = mask_part(&m, node);
-    } else if (!status) {
-        status = tks_node_get(node, "shape")
-                     ? add_only_piece(&m, node)
-                     : part_fail(d, TKS_EMISSING, node, "a part needs its pieces, or a shape");
     }
     if (!status) status = part_place_read(d, node, &p->placed, &p->frame);
     if (status) return status;

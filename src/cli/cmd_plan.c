@@ -87,7 +87,7 @@ static const cli_option options[] = {
     {"tank", "FILE", "the tank, when the load names none"},
     {"thickness", "T", "mean thickness wanted (default: the load's, or 8 um)"},
     {"minimum", "T", "thickness wanted at the thinnest significant surface"},
-    {"density", "D", "current density (default: the load's, or the bath's usual)"},
+    {"density", "D", "current density (default: the load's or the bath's)"},
     CLI_BATH_OPTION,
     CLI_EFFICIENCY_OPTION,
     {NULL, NULL, NULL},

@@ -48,7 +48,7 @@ static tks_status check_corner(const tks_corner *corners, size_t count, size_t i
     if (!(fabs(c->bulge) < 2 * M_PI))
         return tks_fail(err, TKS_EGEOMETRY, tks_nowhere(),
                         "corner %zu: the arc behind it must turn by less than 360 deg", i + 1);
-    if (!(vec2_distance(c->at, next->at) > 10 * GEOMETRY_SAME))
+    if (vec2_distance(c->at, next->at) <= 10 * GEOMETRY_SAME) /* NaN: refused at its own turn */
         return tks_fail(err, TKS_EGEOMETRY, tks_nowhere(),
                         "corner %zu and the next are the same point: edges need a length", i + 1);
     return TKS_OK;

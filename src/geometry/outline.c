@@ -94,10 +94,17 @@ static bool outside(const nearest *n, tks_vec2 p)
     return (p.x - corner.x) * normal.x + (p.y - corner.y) * normal.y > 0;
 }
 
+/* An arc is at least as far as its whole circle: most holes of a plate need no more than that. */
+static bool too_far(const tks_segment *s, tks_vec2 p, double best)
+{
+    return s->turn != 0 && fabs(vec2_distance(p, s->centre) - geometry_arc_radius(s)) > best;
+}
+
 static void look_at(const tks_outline *o, bool profile, tks_vec2 p, nearest *best)
 {
     for (size_t i = 0; i < o->count; i++) {
         if (profile && geometry_on_axis(&o->segments[i])) continue;
+        if (too_far(&o->segments[i], p, best->distance)) continue;
         double v, d = geometry_segment_distance(&o->segments[i], p, &v);
         if (d < best->distance) *best = (nearest){d, v, o, i};
     }

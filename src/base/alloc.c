@@ -23,7 +23,7 @@ static int refused(void)
 
 void *base_alloc(size_t count, size_t size)
 {
-    if (refused()) return NULL;
+    if (refused() || (size && count > SIZE_MAX / size)) return NULL;
     return calloc(count ? count : 1, size ? size : 1);
 }
 

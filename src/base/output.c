@@ -4,6 +4,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -32,21 +33,58 @@ static int set_mode(int file, const char *path)
     return fchmod(file, 0666 & ~mask);
 }
 
-tks_status base_output_write(const char *path, const char *bytes, size_t length, tks_error *err)
+static tks_status fail(tks_error *err, const char *path, int reason)
 {
-    tks_place at = {path, 0, 0};
+    return tks_fail(err, reason == ENOMEM ? TKS_EMEMORY : TKS_EWRITE, (tks_place){path, 0, 0},
+                    "cannot write the file: %s", strerror(reason));
+}
+
+/* Closes the file; gives the first reason there is, 0 for none. */
+static int close_with(int file, int reason)
+{
+    return close(file) && !reason ? errno : reason;
+}
+
+/* A device or a pipe cannot be replaced, and must not be: it takes the bytes as they come. */
+static int write_device(const char *path, const char *bytes, size_t length)
+{
+    int file = open(path, O_WRONLY | O_CLOEXEC);
+    if (file < 0) return errno;
+    return close_with(file, write_all(file, bytes, length) ? errno : 0);
+}
+
+static int write_beside(const char *path, char *temporary, const char *bytes, size_t length)
+{
+    int file = mkstemp(temporary);
+    if (file < 0) return errno;
+    bool written = !write_all(file, bytes, length) && !set_mode(file, path) && !fsync(file);
+    int reason = close_with(file, written ? 0 : errno);
+    if (!reason && rename(temporary, path)) reason = errno;
+    if (reason) unlink(temporary);
+    return reason;
+}
+
+static int replace_file(const char *path, const char *bytes, size_t length)
+{
     size_t size = strlen(path) + 8;
     char *temporary = base_alloc(size, 1);
-    if (!temporary) return tks_fail(err, TKS_EMEMORY, at, "out of memory");
+    if (!temporary) return ENOMEM;
     snprintf(temporary, size, "%s.XXXXXX", path);
-    int file = mkstemp(temporary);
-    int failed = file < 0 ? errno : 0;
-    if (!failed && (write_all(file, bytes, length) || set_mode(file, path) || fsync(file)))
-        failed = errno;
-    if (file >= 0 && close(file) && !failed) failed = errno;
-    if (!failed && rename(temporary, path)) failed = errno;
-    if (failed && file >= 0) unlink(temporary);
+    int reason = write_beside(path, temporary, bytes, length);
     base_free(temporary);
-    if (!failed) return TKS_OK;
-    return tks_fail(err, TKS_EWRITE, at, "cannot write the file: %s", strerror(failed));
+    return reason;
+}
+
+tks_status base_output_write(const char *path, const char *bytes, size_t length, tks_error *err)
+{
+    struct stat old;
+    bool there = stat(path, &old) == 0;
+    if (there && S_ISDIR(old.st_mode)) return fail(err, path, EISDIR);
+    bool device = there && !S_ISREG(old.st_mode);
+    /* Behind a symbolic link the file itself is replaced, and the link stays. */
+    char *target = there && !device ? realpath(path, NULL) : NULL;
+    int reason = device ? write_device(path, bytes, length)
+                        : replace_file(target ? target : path, bytes, length);
+    free(target);
+    return reason ? fail(err, path, reason) : TKS_OK;
 }

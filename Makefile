@@ -17,7 +17,7 @@ BUILD      := build/$(CONFIG)
 
 # What Debian calls the things that are needed; installed by `make packages` where they are missing.
 BUILD_PACKAGES := gcc g++ pkg-config libyaml-dev libassimp-dev libcglm-dev libembree-dev \
-                  libmeshoptimizer-dev
+                  libmeshoptimizer-dev zlib1g-dev
 TEST_PACKAGES  := libcmocka-dev libocct-modeling-algorithms-dev libocct-modeling-data-dev \
                   libocct-foundation-dev mandoc
 CODE_PACKAGES  := clang clang-format libclang-rt-dev
@@ -49,7 +49,9 @@ LIB_STATIC   := $(BUILD)/libtankside.a
 LIB_SHARED   := $(BUILD)/libtankside.so.$(VERSION)
 PROGRAM      := $(BUILD)/tankside
 # Helper programs that tankside starts; each needs a rule, and goes to libexec/tankside.
-HELPERS      :=
+READER       := $(BUILD)/tankside-reader
+HELPERS      := $(READER)
+READER_OBJECTS := $(patsubst %.c,$(BUILD)/%.o,$(wildcard src/reader/*.c))
 
 .DEFAULT_GOAL := all
 .PHONY: all demo test check bench fuzz coverage format format-check headers layers help install \
@@ -107,6 +109,11 @@ $(LIB_SHARED): $(LIB_OBJECTS) src/libtankside.map
 $(PROGRAM): $(CLI_OBJECTS) $(LIB_STATIC)
 	$(CC) $(ALL_LDFLAGS) $^ $(LIBS) -o $@
 
+$(READER): $(READER_OBJECTS)
+	$(CC) $(ALL_LDFLAGS) $^ -lassimp -lmeshoptimizer -lz -o $@
+
+$(BUILD)/src/mesh/contain.o: ALL_CFLAGS += -DTKS_LIBEXEC='"$(PREFIX)/libexec/tankside"'
+
 include tests/tests.mk
 
 CODE = $$(find include src tests -name '*.[ch]' -o -name '*.cpp')
@@ -146,4 +153,4 @@ dist: ## pack the committed state into build/tankside-VERSION.tar.gz
 clean: ## remove all that was built
 	rm -rf build
 
--include $(LIB_OBJECTS:.o=.d) $(CLI_OBJECTS:.o=.d)
+-include $(LIB_OBJECTS:.o=.d) $(CLI_OBJECTS:.o=.d) $(READER_OBJECTS:.o=.d)

@@ -133,11 +133,32 @@ static tks_status join_vertices(tks_mesh *mesh, const mesh_file *file, tks_error
     return done ? TKS_OK : mesh_no_memory(file, err);
 }
 
+void mesh_drop_unfinite(tks_mesh *mesh)
+{
+    uint32_t *to = mesh->corners;
+    for (size_t f = 0; f < mesh->count; f++) {
+        const uint32_t *from = mesh->corners + 3 * f;
+        double zero = 0;
+        for (size_t c = 0; c < 3; c++)
+            for (size_t k = 0; k < 3; k++) zero += mesh->xyz[3 * (size_t)from[c] + k] * 0;
+        if (zero != 0) continue;
+        memmove(to, from, 3 * sizeof *to);
+        to += 3;
+    }
+    size_t kept = (size_t)(to - mesh->corners) / 3;
+    mesh->dropped += mesh->count - kept;
+    mesh->count = kept;
+}
+
 static tks_status load_indexed(const mesh_file *file, tks_mesh *mesh, double *own_unit,
                                tks_error *err)
 {
     if (file->format == MESH_OBJ) return mesh_obj_read(file, mesh, err);
-    return mesh_contain_read(file, mesh, own_unit, err);
+    tks_status status = mesh_contain_read(file, mesh, own_unit, err);
+    if (status != TKS_OK) return status;
+    for (size_t i = 0; i < 3 * mesh->vertex_count; i++) mesh->xyz[i] += 0; /* no negative zero */
+    mesh_drop_unfinite(mesh);
+    return TKS_OK;
 }
 
 static bool streams(const mesh_file *file)

@@ -200,24 +200,6 @@ static tks_status cut_polygons(obj *o, tks_error *err)
     return status;
 }
 
-/* Drops the facets with a coordinate that is not finite. */
-static size_t drop_unfinite(obj *o)
-{
-    uint32_t *to = o->triangles.at;
-    for (size_t i = 0; i + 2 < o->triangles.count; i += 3) {
-        const uint32_t *from = o->triangles.at + i;
-        double sum = 0;
-        for (int c = 0; c < 3; c++)
-            for (int k = 0; k < 3; k++) sum += o->xyz[3 * (size_t)from[c] + (size_t)k] * 0;
-        if (sum != 0) continue;
-        memmove(to, from, 3 * sizeof *to);
-        to += 3;
-    }
-    size_t kept = (size_t)(to - o->triangles.at), dropped = (o->triangles.count - kept) / 3;
-    o->triangles.count = kept;
-    return dropped;
-}
-
 static tks_status finish(obj *o, tks_mesh *mesh, tks_error *err)
 {
     if (o->highest > o->vertices)
@@ -226,13 +208,13 @@ static tks_status finish(obj *o, tks_mesh *mesh, tks_error *err)
                         o->vertices);
     tks_status status = o->polygons.count ? cut_polygons(o, err) : TKS_OK;
     if (status != TKS_OK) return status;
-    mesh->dropped = o->unfinite ? drop_unfinite(o) : 0;
     mesh->xyz = o->xyz;
     mesh->vertex_count = o->vertices;
     mesh->corners = o->triangles.at;
     mesh->count = o->triangles.count / 3;
     o->xyz = NULL;
     o->triangles.at = NULL;
+    if (o->unfinite) mesh_drop_unfinite(mesh);
     return TKS_OK;
 }
 

@@ -8,4 +8,7 @@
  * joined, lengths are in the file's unit. The caller frees the mesh, also after an error. */
 tks_status mesh_obj_read(const mesh_file *file, tks_mesh *mesh, tks_error *err);
 
+/* Drops the facets with a coordinate that is not finite, and counts them in mesh->dropped. */
+void mesh_drop_unfinite(tks_mesh *mesh);
+
 #endif

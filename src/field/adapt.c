@@ -7,7 +7,7 @@
 #include <stdlib.h>
 
 /* How much a panel's own error matters: what anodes and walls do is smoothed by the distance. */
-static const double weights[] = {[FIELD_WALL] = 0.1, [FIELD_CATHODE] = 1, [FIELD_ANODE] = 0.3};
+static const double weights[] = {[FIELD_WALL] = 0.3, [FIELD_CATHODE] = 1, [FIELD_ANODE] = 0.3};
 
 /* Current [A] that is put in the wrong place by holding the density even over the panel: its area
  * times the largest step to a neighbour. Walls have potential steps over their size instead. */

@@ -1,0 +1,338 @@
+/* What the field refuses, and what it must bear. */
+#include "support/fields.h"
+
+#include "base/alloc.h"
+#include "base/vec.h"
+
+#include <string.h>
+
+static const tks_vec3 tank = {0.3, 0.2, 0.2};
+
+static void add_box(stage *s, const char *name, tks_field_role role, tks_vec3 low, tks_vec3 high)
+{
+    surface_box(stage_add(s, name, role), low, high, 0.05, NULL, false);
+}
+
+static void add_anode(stage *s)
+{
+    s->scene.tank = tank;
+    add_box(s, "left anode", TKS_FIELD_ANODE, vec3(0.01, 0.03, 0.03), vec3(0.015, 0.17, 0.17));
+}
+
+/* The scene is refused with this code, and the message holds these words. */
+static void refused(stage *s, tks_status code, const char *words, const char *more)
+{
+    tks_field *field = NULL;
+    tks_error err = {0};
+    tks_status got = tks_field_new(&s->scene, &(tks_field_options){.elements = 500}, &field, &err);
+    if (got != code || !strstr(err.text, words) || !strstr(err.text, more))
+        fail_msg("got %s '%s', want %s with '%s' and '%s'", tks_status_name(got), err.text,
+                 tks_status_name(code), words, more);
+    assert_null(field);
+    stage_free(s);
+}
+
+static void test_who_is_missing(void **state)
+{
+    (void)state;
+    stage s = {0};
+    add_anode(&s);
+    refused(&s, TKS_EMISSING, "no part", "");
+    s.scene.tank = tank;
+    add_box(&s, "clamp", TKS_FIELD_PART, vec3(0.1, 0.1, 0.1), vec3(0.12, 0.12, 0.12));
+    refused(&s, TKS_EMISSING, "no anode", "");
+    add_anode(&s);
+    stage_add(&s, "empty shell", TKS_FIELD_PART);
+    refused(&s, TKS_EMISSING, "empty shell", "no surface");
+}
+
+static void test_out_of_place(void **state)
+{
+    (void)state;
+    stage s = {0};
+    add_anode(&s);
+    add_box(&s, "clamp", TKS_FIELD_PART, vec3(0.28, 0.1, 0.1), vec3(0.32, 0.12, 0.12));
+    refused(&s, TKS_EGEOMETRY, "clamp", "320.0 mm along the tank's length");
+    add_anode(&s);
+    add_box(&s, "clamp", TKS_FIELD_PART, vec3(0.1, 0.1, 0.1), vec3(0.12, 0.12, 0.21));
+    refused(&s, TKS_EGEOMETRY, "clamp stands 10.0 mm above the liquid", "200 mm deep");
+    add_anode(&s);
+    add_box(&s, "clamp", TKS_FIELD_PART, vec3(0.1, 0.1, 0.1), vec3(0.12, 0.12, 0.12));
+    s.surfaces[1].t.xyz[4] = NAN;
+    refused(&s, TKS_EDOMAIN, "clamp", "not a finite point");
+    add_anode(&s);
+    add_box(&s, "clamp", TKS_FIELD_PART, vec3(0.1, 0.1, 0.1), vec3(0.12, 0.12, 0.12));
+    s.scene.tank.y = -1;
+    refused(&s, TKS_EDOMAIN, "above zero", "");
+}
+
+static void test_short_and_overlap(void **state)
+{
+    (void)state;
+    stage s = {0};
+    add_anode(&s);
+    add_box(&s, "clamp", TKS_FIELD_PART, vec3(0.015, 0.1, 0.1), vec3(0.05, 0.12, 0.12));
+    refused(&s, TKS_EGEOMETRY, "clamp touches left anode", "short");
+    add_anode(&s);
+    add_box(&s, "clamp", TKS_FIELD_PART, vec3(0.1, 0.1, 0.1), vec3(0.14, 0.12, 0.12));
+    add_box(&s, "lever", TKS_FIELD_PART, vec3(0.12, 0.05, 0.105), vec3(0.13, 0.15, 0.115));
+    refused(&s, TKS_EGEOMETRY, "clamp and lever run into each other", "");
+    add_anode(&s);
+    add_box(&s, "clamp", TKS_FIELD_PART, vec3(0.1, 0.1, 0.1), vec3(0.14, 0.14, 0.14));
+    add_box(&s, "pin", TKS_FIELD_PART, vec3(0.11, 0.11, 0.11), vec3(0.12, 0.12, 0.12));
+    refused(&s, TKS_EGEOMETRY, "clamp and pin run into each other", "");
+}
+
+static const tks_field_options small = {.elements = 1200, .threads = 1};
+static const tks_field_drive one_ampere = {.current = 1};
+
+/* A stack of two boxes, face on face, against one box of their whole height. */
+static double stack(bool whole, double *mean)
+{
+    stage s = {0};
+    add_anode(&s);
+    if (whole) {
+        add_box(&s, "block", TKS_FIELD_PART, vec3(0.1, 0.08, 0.06), vec3(0.14, 0.12, 0.14));
+    } else {
+        add_box(&s, "lower", TKS_FIELD_PART, vec3(0.1, 0.08, 0.06), vec3(0.14, 0.12, 0.1));
+        add_box(&s, "upper", TKS_FIELD_PART, vec3(0.1, 0.08, 0.1), vec3(0.14, 0.12, 0.14));
+    }
+    tks_field_bath bath = stage_bath(20, 0);
+    tks_field *field = stage_solve(&s, &small, &bath, &one_ampere);
+    tks_field_spread spread;
+    assert_int_equal(tks_field_spread_of(field, TKS_FIELD_ALL, TKS_FIELD_ALL, &spread, NULL),
+                     TKS_OK);
+    *mean = spread.mean.value;
+    double resistance = tks_field_summarise(field).resistance;
+    tks_field_free(field);
+    stage_free(&s);
+    return resistance;
+}
+
+static void test_parts_in_contact(void **state)
+{
+    (void)state;
+    double one, two;
+    assert_near(stack(false, &two), stack(true, &one), 2e-3, "resistance of a stack");
+    assert_near(two, one, 2e-3, "the faces in contact take no part");
+}
+
+/* An anode that stands on the floor against the wall and reaches to the surface. */
+static void test_flush_anode(void **state)
+{
+    (void)state;
+    stage s = {0};
+    s.scene.tank = tank;
+    add_box(&s, "corner anode", TKS_FIELD_ANODE, vec3(0, 0, 0), vec3(0.01, 0.2, 0.2));
+    add_box(&s, "plate", TKS_FIELD_PART, vec3(0.29, 0, 0), vec3(0.3, 0.2, 0.2));
+    tks_field_bath bath = stage_bath(20, 0);
+    tks_field *field = stage_solve(&s, &(tks_field_options){.elements = 3000}, &bath, &one_ampere);
+    /* Plane electrodes over the whole section: R = d / (kappa A), by hand. */
+    assert_near(tks_field_summarise(field).resistance, 0.28 / (20 * 0.04), 0.01, "flush");
+    tks_field_free(field);
+    stage_free(&s);
+}
+
+/* A sheet of 0.8 mm shares its current between its faces by where the anode is; both faces of one
+ * hung edge-on get the same. */
+static void test_thin_sheet(void **state)
+{
+    (void)state;
+    stage s = {0};
+    add_anode(&s);
+    surface *sheet = stage_add(&s, "sheet", TKS_FIELD_PART);
+    surface_box(sheet, vec3(0.1, 0.0996, 0.05), vec3(0.2, 0.1004, 0.15), 0.02, NULL, false);
+    uint32_t group[4000];
+    assert_true(sheet->t.count < 4000);
+    for (size_t i = 0; i < sheet->t.count; i++) {
+        double y = 0;
+        for (size_t k = 0; k < 3; k++) y += sheet->t.xyz[3 * sheet->t.corners[3 * i + k] + 1] / 3;
+        group[i] = y > 0.10039 ? 1 : y < 0.09961 ? 2 : 0;
+    }
+    s.bodies[1].group = group;
+    tks_field_bath bath = stage_bath(20, 0.02);
+    tks_field *field = stage_solve(&s, &(tks_field_options){.elements = 3000}, &bath, &one_ampere);
+    tks_field_spread left, right;
+    assert_int_equal(tks_field_spread_of(field, 1, 1, &left, NULL), TKS_OK);
+    assert_int_equal(tks_field_spread_of(field, 1, 2, &right, NULL), TKS_OK);
+    assert_near(left.mean.value, right.mean.value, 0.005, "two faces alike");
+    tks_field_free(field);
+    stage_free(&s);
+}
+
+static tks_field *simple(stage *s, unsigned threads)
+{
+    add_anode(s);
+    add_box(s, "block", TKS_FIELD_PART, vec3(0.1, 0.08, 0.06), vec3(0.14, 0.12, 0.14));
+    tks_field_options options = small;
+    options.threads = threads;
+    tks_field_bath bath = stage_bath(20, 0.01);
+    return stage_solve(s, &options, &bath, &one_ampere);
+}
+
+static void test_same_bits_from_any_threads(void **state)
+{
+    (void)state;
+    stage a = {0}, b = {0};
+    tks_field *one = simple(&a, 1), *three = simple(&b, 3);
+    assert_int_equal(tks_field_element_count(one), tks_field_element_count(three));
+    for (size_t i = 0; i < tks_field_element_count(one); i++) {
+        tks_field_element e = tks_field_element_at(one, i), f = tks_field_element_at(three, i);
+        assert_true(e.density == f.density && e.potential == f.potential);
+    }
+    tks_field_free(one);
+    tks_field_free(three);
+    stage_free(&a);
+    stage_free(&b);
+}
+
+/* Twice the current without polarisation, or with a linear one, is twice the density; and solving
+ * again gives what solving at once gives. */
+static void test_solving_again(void **state)
+{
+    (void)state;
+    stage s = {0};
+    tks_field *field = simple(&s, 2);
+    double voltage = tks_field_summarise(field).voltage;
+    tks_field_bath bath = stage_bath(20, 0.01);
+    assert_int_equal(tks_field_solve(field, &bath, &(tks_field_drive){.current = 2}, NULL), TKS_OK);
+    assert_near(tks_field_summarise(field).voltage, 2 * voltage, 1e-4, "twice the current");
+    assert_int_equal(tks_field_solve(field, &bath, &(tks_field_drive){.voltage = voltage}, NULL),
+                     TKS_OK);
+    assert_near(tks_field_summarise(field).current, 1, 1e-4, "by voltage");
+    tks_field_free(field);
+    stage_free(&s);
+}
+
+/* A kinetic law whose exchange density is huge is as good as none; one of equal slopes far below
+ * its exchange density is linear with forward / (2 exchange). */
+static void test_kinetic_limits(void **state)
+{
+    (void)state;
+    stage s = {0};
+    tks_field *field = simple(&s, 2);
+    double linear = tks_field_summarise(field).voltage;
+    tks_field_bath bath = {.conductivity = 20,
+                           .part = {.kind = TKS_POLARISATION_KINETIC, .forward = 1, .backward = 1}};
+    bath.part.exchange = 1 / (2 * 0.01 / 20);
+    bath.part.exchange *= 1e3;
+    bath.part.forward = bath.part.backward = 1e3;
+    assert_int_equal(tks_field_solve(field, &bath, &one_ampere, NULL), TKS_OK);
+    assert_near(tks_field_summarise(field).voltage, linear, 1e-3, "linear limit");
+    bath.part.exchange = 1;
+    bath.part.forward = bath.part.backward = 0.03;
+    assert_int_equal(tks_field_solve(field, &bath, &one_ampere, NULL), TKS_OK);
+    double low = tks_field_summarise(field).voltage;
+    bath.part.exchange = 0.1;
+    assert_int_equal(tks_field_solve(field, &bath, &one_ampere, NULL), TKS_OK);
+    /* Tafel: a tenth of the exchange density shifts all overpotentials alike, by 0.03 ln 10. */
+    assert_near(tks_field_summarise(field).voltage - low, 0.03 * log(10), 5e-3, "Tafel shift");
+    tks_field_free(field);
+    stage_free(&s);
+}
+
+static void test_bad_bath(void **state)
+{
+    (void)state;
+    stage s = {0};
+    tks_field *field = simple(&s, 1);
+    tks_error err;
+    tks_field_bath bath = stage_bath(20, 0.01), bad = bath;
+    bad.conductivity = 0;
+    assert_int_equal(tks_field_solve(field, &bad, &one_ampere, &err), TKS_EDOMAIN);
+    bad = bath;
+    bad.part.slope = NAN;
+    assert_int_equal(tks_field_solve(field, &bad, &one_ampere, &err), TKS_EDOMAIN);
+    tks_field_drive both = {.current = 1, .voltage = 1};
+    assert_int_equal(tks_field_solve(field, &bath, &both, &err), TKS_EDOMAIN);
+    tks_field_free(field);
+    stage_free(&s);
+}
+
+typedef struct watch {
+    int calls, stop_after;
+    double last;
+    bool backward;
+} watch;
+
+static bool look(void *context, double done, size_t elements)
+{
+    watch *w = context;
+    (void)elements;
+    if (done < w->last || done > 1 + 1e-9) w->backward = true;
+    w->last = done;
+    return ++w->calls < w->stop_after;
+}
+
+static void test_stopping(void **state)
+{
+    (void)state;
+    watch counted = {.stop_after = 100000};
+    stage s = {0};
+    add_anode(&s);
+    add_box(&s, "block", TKS_FIELD_PART, vec3(0.1, 0.08, 0.06), vec3(0.14, 0.12, 0.14));
+    tks_field_bath bath = stage_bath(20, 0.01);
+    tks_field_options options = {.elements = 1500, .progress = look, .context = &counted};
+    tks_field *field = stage_solve(&s, &options, &bath, &one_ampere);
+    assert_false(tks_field_summarise(field).stopped);
+    assert_false(counted.backward);
+    tks_field_free(field);
+    /* Before the first level is done there is no result, and that is an error. */
+    watch early = {.stop_after = 1};
+    options.context = &early;
+    tks_error err;
+    assert_int_equal(tks_field_new(&s.scene, &options, &field, &err), TKS_OK);
+    assert_int_equal(tks_field_solve(field, &bath, &one_ampere, &err), TKS_ECONVERGE);
+    tks_field_free(field);
+    /* In the last level, the level before it is the result. */
+    watch late = {.stop_after = counted.calls - 1};
+    options.context = &late;
+    field = stage_solve(&s, &options, &bath, &one_ampere);
+    assert_true(tks_field_summarise(field).stopped);
+    assert_true(tks_field_summarise(field).resistance > 0);
+    tks_field_free(field);
+    stage_free(&s);
+}
+
+/* Every allocation fails in turn: an error, nothing leaked, nothing touched. */
+static void test_short_of_memory(void **state)
+{
+    (void)state;
+    stage s = {0};
+    add_anode(&s);
+    add_box(&s, "block", TKS_FIELD_PART, vec3(0.1, 0.08, 0.06), vec3(0.14, 0.12, 0.14));
+    tks_field_bath bath = stage_bath(20, 0.01);
+    tks_field_options options = {.elements = 300, .threads = 1};
+    bool ended = false;
+    for (long n = 1; !ended && n < 4000; n += 1 + n / 8) {
+        tks_field *field = NULL;
+        base_alloc_fail_at(n);
+        tks_status status = tks_field_new(&s.scene, &options, &field, NULL);
+        if (!status) status = tks_field_solve(field, &bath, &one_ampere, NULL);
+        base_alloc_fail_at(0);
+        assert_true(status == TKS_OK || status == TKS_EMEMORY);
+        ended = status == TKS_OK;
+        tks_field_free(field);
+    }
+    assert_true(ended);
+    stage_free(&s);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_who_is_missing),
+        cmocka_unit_test(test_out_of_place),
+        cmocka_unit_test(test_short_and_overlap),
+        cmocka_unit_test(test_parts_in_contact),
+        cmocka_unit_test(test_flush_anode),
+        cmocka_unit_test(test_thin_sheet),
+        cmocka_unit_test(test_same_bits_from_any_threads),
+        cmocka_unit_test(test_solving_again),
+        cmocka_unit_test(test_kinetic_limits),
+        cmocka_unit_test(test_bad_bath),
+        cmocka_unit_test(test_stopping),
+        cmocka_unit_test(test_short_of_memory),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -67,9 +67,10 @@ typedef struct tks_field_body {
 } tks_field_body;
 
 typedef struct tks_field_scene {
-    tks_vec3 tank; /* inner length, width and liquid's depth [m]; the liquid fills the box from the
-                      origin to this corner, z up. All zero: the bodies' own surfaces close it */
-    bool open;     /* there is no tank and the liquid has no end; its potential far away is zero */
+    tks_vec3 tank;   /* inner length, width and liquid's depth [m]; the liquid fills this box from
+                        its lowest corner on, z up. All zero: the bodies' own surfaces close it */
+    tks_vec3 corner; /* that corner [m] */
+    bool open; /* there is no tank and the liquid has no end; its potential far away is zero */
     const tks_field_body *bodies;
     size_t body_count;
 } tks_field_scene;

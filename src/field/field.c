@@ -36,7 +36,7 @@ static tks_status make_mesh(const tks_field_scene *scene, tks_field *field, fiel
     double width = fmax(scene->tank.x, fmax(scene->tank.y, scene->tank.z));
     field->size = field_scene_part_size(mesh);
     if (width > 0)
-        status = field_panels_tank(mesh, scene->tank, width / 8, (uint32_t)scene->body_count, err);
+        status = field_panels_tank(mesh, scene, width / 8, (uint32_t)scene->body_count, err);
     if (status || field->options.fixed) return status;
     double longest = field->options.longest;
     if (!(longest > 0)) longest = fmax(field->size / 6, width / 20);

@@ -146,9 +146,10 @@ static bool add_side(field_mesh *mesh, tks_vec3 corner, tks_vec3 u, tks_vec3 v, 
     return true;
 }
 
-tks_status field_panels_tank(field_mesh *mesh, tks_vec3 tank, double cell, uint32_t number,
-                             tks_error *err)
+tks_status field_panels_tank(field_mesh *mesh, const tks_field_scene *scene, double cell,
+                             uint32_t number, tks_error *err)
 {
+    tks_vec3 tank = scene->tank;
     tks_vec3 x = vec3(tank.x, 0, 0), y = vec3(0, tank.y, 0), z = vec3(0, 0, tank.z);
     const struct {
         tks_vec3 corner, u, v;
@@ -156,7 +157,8 @@ tks_status field_panels_tank(field_mesh *mesh, tks_vec3 tank, double cell, uint3
                  {vec3(0, 0, 0), z, x}, {y, x, z}};
     for (uint32_t i = 0; i < 6; i++) {
         field_panel panel = {.body = number, .group = i, .kind = FIELD_WALL};
-        if (!add_side(mesh, sides[i].corner, sides[i].u, sides[i].v, cell, panel))
+        tks_vec3 corner = vec3_add(scene->corner, sides[i].corner);
+        if (!add_side(mesh, corner, sides[i].u, sides[i].v, cell, panel))
             return short_of_memory(err);
     }
     return TKS_OK;

@@ -14,8 +14,8 @@ tks_status field_panels_body(field_mesh *mesh, const tks_field_body *body, uint3
 
 /* Adds the tank's six sides, facing inward, in cells of about the given size; number: their body.
  */
-tks_status field_panels_tank(field_mesh *mesh, tks_vec3 tank, double cell, uint32_t number,
-                             tks_error *err);
+tks_status field_panels_tank(field_mesh *mesh, const tks_field_scene *scene, double cell,
+                             uint32_t number, tks_error *err);
 
 /* Splits panels until no edge on a body is longer than longest, and until they are small enough for
  * the gap that they look into: an edge at most 0.6 of the gap (a bore: of its diameter). The widest

@@ -66,39 +66,43 @@ static tks_status check_tank(const tks_field_scene *scene, tks_error *err)
                     t.x * 1e3, t.y * 1e3, t.z * 1e3);
 }
 
-static tks_status check_inside(const char *name, const box *b, tks_vec3 tank, tks_error *err)
+static tks_status check_inside(const char *name, const box *b, const tks_field_scene *scene,
+                               tks_error *err)
 {
-    double slack = touch;
-    if (b->high.z > tank.z + slack)
+    tks_vec3 from = scene->corner, to = vec3_add(from, scene->tank);
+    if (b->high.z > to.z + touch)
         return tks_fail(err, TKS_EGEOMETRY, tks_nowhere(),
                         "%s stands %.1f mm above the liquid, which is %.0f mm deep", name,
-                        (b->high.z - tank.z) * 1e3, tank.z * 1e3);
+                        (b->high.z - to.z) * 1e3, scene->tank.z * 1e3);
     const struct {
-        double low, high, size;
+        double low, high, from, to;
         const char *way;
-    } ways[] = {{b->low.x, b->high.x, tank.x, "length"},
-                {b->low.y, b->high.y, tank.y, "width"},
-                {b->low.z, b->high.z, tank.z, "depth"}};
+    } ways[] = {{b->low.x, b->high.x, from.x, to.x, "length"},
+                {b->low.y, b->high.y, from.y, to.y, "width"},
+                {b->low.z, b->high.z, from.z, to.z, "depth"}};
     for (int k = 0; k < 3; k++)
-        if (ways[k].low < -slack || ways[k].high > ways[k].size + slack)
-            return tks_fail(
-                err, TKS_EGEOMETRY, tks_nowhere(),
-                "%s reaches from %.1f to %.1f mm along the tank's %s, which ends at 0 and %.1f mm",
-                name, ways[k].low * 1e3, ways[k].high * 1e3, ways[k].way, ways[k].size * 1e3);
+        if (ways[k].low < ways[k].from - touch || ways[k].high > ways[k].to + touch)
+            return tks_fail(err, TKS_EGEOMETRY, tks_nowhere(),
+                            "%s reaches from %.1f to %.1f mm along the tank's %s; the tank from "
+                            "%.1f to %.1f mm",
+                            name, ways[k].low * 1e3, ways[k].high * 1e3, ways[k].way,
+                            ways[k].from * 1e3, ways[k].to * 1e3);
     return TKS_OK;
 }
 
-static double off_wall(double x, double size)
+static double off_wall(double x, double from, double size)
 {
     double room = fmin(film, size / 4);
-    return fmin(fmax(x, room), size - room);
+    return fmin(fmax(x, from + room), from + size - room);
 }
 
-static void keep_films(field_mesh *mesh, tks_vec3 tank)
+static void keep_films(field_mesh *mesh, const tks_field_scene *scene)
 {
+    tks_vec3 from = scene->corner, size = scene->tank;
     for (size_t i = 0; i < mesh->point_count; i++) {
         tks_vec3 *p = &mesh->points[i];
-        *p = vec3(off_wall(p->x, tank.x), off_wall(p->y, tank.y), off_wall(p->z, tank.z));
+        *p = vec3(off_wall(p->x, from.x, size.x), off_wall(p->y, from.y, size.y),
+                  off_wall(p->z, from.z, size.z));
     }
 }
 
@@ -264,11 +268,11 @@ tks_status field_scene_check(const tks_field_scene *scene, field_mesh *mesh, tks
     if (!members) return tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory");
     find_members(scene, mesh, members);
     for (size_t i = 0; !status && has_tank(scene) && i < scene->body_count; i++)
-        status = check_inside(members[i].name, &members[i].b, scene->tank, err);
+        status = check_inside(members[i].name, &members[i].b, scene, err);
     /* Without a tank one body may well hold the others: it is what closes the liquid in. */
     if (!status && has_tank(scene)) status = check_pairs(mesh, members, scene->body_count, err);
     base_free(members);
-    if (!status && has_tank(scene)) keep_films(mesh, scene->tank);
+    if (!status && has_tank(scene)) keep_films(mesh, scene);
     return status;
 }
 

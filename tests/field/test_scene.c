@@ -52,7 +52,7 @@ static void test_out_of_place(void **state)
     stage s = {0};
     add_anode(&s);
     add_box(&s, "clamp", TKS_FIELD_PART, vec3(0.28, 0.1, 0.1), vec3(0.32, 0.12, 0.12));
-    refused(&s, TKS_EGEOMETRY, "clamp", "320.0 mm along the tank's length");
+    refused(&s, TKS_EGEOMETRY, "clamp", "to 320.0 mm along the tank's length");
     add_anode(&s);
     add_box(&s, "clamp", TKS_FIELD_PART, vec3(0.1, 0.1, 0.1), vec3(0.12, 0.12, 0.21));
     refused(&s, TKS_EGEOMETRY, "clamp stands 10.0 mm above the liquid", "200 mm deep");

@@ -20,6 +20,7 @@ typedef struct tks_piece {
     tks_body *body;   /* in its own place when placed; NULL when bodies are not kept */
     double contact;   /* footprint hidden by a weld or joint [m^2]; taken off both faces */
     bool placed, cut;
+    unsigned masked; /* labels of a placed piece that are stopped off, bit by label */
     tks_place at;
 } tks_piece;
 
@@ -30,7 +31,7 @@ typedef struct tks_part {
     double area, area_low, area_high;        /* wetted [m^2]; low = high = area where it is exact */
     double by_label[TKS_LABEL_COUNT];        /* [m^2]; not wetted ones too */
     double volume;                           /* of metal [m^3] */
-    const char *method;                      /* "exact", "union", "mesh", or both joined by '+' */
+    const char *method; /* "exact", "union", "mesh", "weight", or some joined by '+' */
     const tks_piece *pieces;
     size_t piece_count;
     bool placed;     /* has a place in the tank */
@@ -67,6 +68,7 @@ typedef struct tks_part_reading {
     bool keep_bodies;
     bool sizes;       /* fill the items' bounding sizes, which only a plan needs */
     double tolerance; /* relative, of united areas; 0: the default */
+    int threads;      /* for united areas; 0: one */
 } tks_part_reading;
 
 /* Reads a document that is a part (`part:`), a load (`load:`), or a bare shape (`shape:`), and adds

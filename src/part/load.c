@@ -6,6 +6,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+#include <strings.h>
 
 static const char *const load_keys[] = {"load",  "tank",    "thickness", "density",
                                         "parts", "hangers", "note"};
@@ -14,8 +15,7 @@ static const char *const hanger_keys[] = {"wire", "wetted length", "count"};
 enum {
     LOAD_KEYS = sizeof load_keys / sizeof load_keys[0],
     ENTRY_KEYS = sizeof entry_keys / sizeof entry_keys[0],
-    HANGER_KEYS = sizeof hanger_keys / sizeof hanger_keys[0],
-    LONGEST_PATH = 4096
+    HANGER_KEYS = sizeof hanger_keys / sizeof hanger_keys[0]
 };
 
 static const double PI = 3.1415926535897932384626433832795;
@@ -86,27 +86,16 @@ static tks_status read_hangers(const part_document *d, const tks_node *node, tks
 
 /* ------------------------------------------------------------------ parts of a load */
 
-/* path, seen from the folder that the load stands in. */
-static tks_status beside(const part_document *d, const tks_node *node, char *path)
-{
-    bool absolute = node->text[0] == '/' || !d->folder[0];
-    int size = snprintf(path, LONGEST_PATH, "%s%s%s", absolute ? "" : d->folder,
-                        absolute ? "" : "/", node->text);
-    if (size < 0 || size >= LONGEST_PATH)
-        return part_fail(d, TKS_ELIMIT, node, "this path is too long");
-    return TKS_OK;
-}
-
 static tks_status read_documents(part_document *d, tks_reader *reader, bool parts_only,
                                  tks_load *load);
 
 /* All parts of a file; a count or place in the load's entry is that of each of them. */
 static tks_status read_part_file(const part_document *d, const tks_node *name, tks_load *load)
 {
-    char path[LONGEST_PATH];
+    char path[PART_LONGEST_PATH];
     tks_reader *reader = NULL;
     tks_error inner = {0};
-    tks_status status = beside(d, name, path);
+    tks_status status = part_path_beside(d, name, path);
     if (status) return status;
     status = tks_reader_open(path, NULL, &reader, &inner);
     if (status) return part_fail(d, status, name, "%.200s: %s", path, inner.text);
@@ -141,7 +130,8 @@ static tks_status read_entry(const part_document *d, const tks_node *node, tks_l
     if (node->kind == TKS_SCALAR) return read_part_file(d, node, load);
     tks_status status = tks_node_expect(node, d->file, TKS_MAP, "a part", d->err);
     if (status) return status;
-    if (tks_node_get(node, "pieces") || tks_node_get(node, "shape"))
+    if (tks_node_get(node, "pieces") || tks_node_get(node, "shape") || tks_node_get(node, "mesh") ||
+        tks_node_get(node, "sheet"))
         return part_read(d, node, load, &part);
     const tks_node *name = tks_node_get(node, "part");
     if (!name)
@@ -159,10 +149,10 @@ static tks_status read_tank(const part_document *d, const tks_node *node, tks_lo
         load->tank_node = node;
         return TKS_OK;
     }
-    char path[LONGEST_PATH];
+    char path[PART_LONGEST_PATH];
     tks_status status =
         tks_node_expect(node, d->file, TKS_SCALAR, "the name of a tank file", d->err);
-    if (!status) status = beside(d, node, path);
+    if (!status) status = part_path_beside(d, node, path);
     if (status) return status;
     load->tank = tks_arena_text(d->reading->arena, path, strlen(path));
     return load->tank ? TKS_OK : part_fail(d, TKS_EMEMORY, node, "out of memory");
@@ -200,7 +190,7 @@ static tks_status read_root(const part_document *d, const tks_node *root, bool p
     if (is_load && parts_only)
         return part_fail(d, TKS_EDOMAIN, root, "a load cannot hold another load");
     if (is_load) return read_load(d, root, load);
-    if (tks_node_get(root, "part") || tks_node_get(root, "shape"))
+    if (tks_node_get(root, "part") || tks_node_get(root, "shape") || tks_node_get(root, "mesh"))
         return part_read(d, root, load, &part);
     return part_fail(d, TKS_ESYNTAX, root, "expected a file that begins with `part:` or `load:`");
 }
@@ -219,11 +209,11 @@ static void total_up(tks_load *load)
 }
 
 static part_document document_of(tks_part_reading *reading, const char *file,
-                                 char folder[LONGEST_PATH], tks_error *err)
+                                 char folder[PART_LONGEST_PATH], tks_error *err)
 {
     const char *slash = strrchr(file, '/');
     size_t length = slash ? (size_t)(slash - file) : 0;
-    if (length >= LONGEST_PATH) length = 0;
+    if (length >= PART_LONGEST_PATH) length = 0;
     memcpy(folder, file, length);
     folder[length] = '\0';
     return (part_document){reading, file, folder, err};
@@ -232,7 +222,7 @@ static part_document document_of(tks_part_reading *reading, const char *file,
 tks_status tks_load_read(tks_part_reading *reading, const tks_node *root, const char *file,
                          tks_load *load, tks_error *err)
 {
-    char folder[LONGEST_PATH];
+    char folder[PART_LONGEST_PATH];
     part_document d = document_of(reading, file, folder, err);
     tks_status status = read_root(&d, root, false, load);
     if (!status) total_up(load);
@@ -258,11 +248,31 @@ static tks_status read_documents(part_document *d, tks_reader *reader, bool part
     return status;
 }
 
+/* Scans and drawn parts are known by their names' ends. */
+static bool is_mesh(const char *path)
+{
+    static const char *const ends[] = {".stl", ".obj", ".ply", ".off", ".3mf", ".gltf", ".glb"};
+    const char *dot = strrchr(path, '.');
+    for (size_t i = 0; dot && i < sizeof ends / sizeof *ends; i++)
+        if (!strcasecmp(dot, ends[i])) return true;
+    return false;
+}
+
+static tks_status open_mesh(tks_part_reading *reading, const char *path, tks_load *load,
+                            tks_error *err)
+{
+    part_document d = {reading, path, "", err};
+    tks_status status = part_read_mesh(&d, path, load);
+    if (!status) total_up(load);
+    return status;
+}
+
 tks_status tks_load_open(tks_part_reading *reading, const char *path, tks_load *load,
                          tks_reader **failed, tks_error *err)
 {
     tks_reader *reader = NULL;
-    char folder[LONGEST_PATH];
+    char folder[PART_LONGEST_PATH];
+    if (is_mesh(path)) return open_mesh(reading, path, load, err);
     tks_status status = tks_reader_open(path, NULL, &reader, err);
     if (status) return status;
     part_document d = document_of(reading, strcmp(path, "-") ? path : "", folder, err);

@@ -22,6 +22,10 @@ tks_frame geometry_coil_axis(const tks_stretch *s);
 /* The frame at an angle along a coil, given its axis. */
 tks_frame geometry_coil_frame(const tks_stretch *s, const tks_frame *axis, double angle);
 
+/* Whether a rod of this radius along the path keeps clear of itself; else *first and *second are
+ * the stretches (from 0) that meet. Straights and bends only. */
+bool geometry_path_clear(const tks_path *path, double radius, size_t *first, size_t *second);
+
 /* f turned about its own z by an angle. */
 tks_frame geometry_frame_turned(const tks_frame *f, double angle);
 

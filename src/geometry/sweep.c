@@ -205,7 +205,12 @@ static tks_status check_path(const geometry_sweep *w, tks_error *err)
             check_stretch(&w->path.stretches[i], &w->section, w->psi[i], i + 1, err);
         if (status) return status;
     }
-    return TKS_OK;
+    const tks_section *s = &w->section;
+    double radius = s->kind == TKS_RECTANGULAR ? fmin(s->width, s->height) / 2 : s->radius;
+    size_t a = 0, b = 0;
+    if (w->path.count < 2 || geometry_path_clear(&w->path, radius, &a, &b)) return TKS_OK;
+    return tks_fail(err, TKS_EGEOMETRY, tks_nowhere(),
+                    "the path runs through itself: stretch %zu meets stretch %zu", a + 1, b + 1);
 }
 
 tks_status tks_body_sweep(tks_body *body, const tks_path *path, const tks_section *section,

@@ -281,6 +281,55 @@ static void sweeps(void **state)
     must(tks_body_sweep(body, &coiled, &touching, &err), &err); /* a closed coil's turns touch */
 }
 
+/* A rod that comes back to itself; one that passes by; one whose legs touch. */
+static void through_itself(void **state)
+{
+    (void)state;
+    tks_frame f = frame_identity();
+    tks_body *body = tks_body_new(arena);
+    tks_section rod = {.kind = TKS_ROUND, .radius = 0.004};
+    static const struct {
+        double first, turn, radius, angle, last;
+        const char *says; /* NULL: sound */
+    } rows[] = {
+        {0.05, 0, 0.02, 1.5 * M_PI, 0.05, "stretch 1 meets stretch 3"},
+        {0.05, 0, 0.02, M_PI, 0.05, NULL},
+        {0.05, 0, 0.004, M_PI, 0.05, NULL},
+        {0.05, 0, 0.01, 1.8 * M_PI, 0.001, "stretch 1 meets stretch 2"},
+        {0.01, 0, 0.02, 1.5 * M_PI, 0.01, NULL},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        const tks_step steps[] = {{TKS_STEP_STRAIGHT, rows[i].first, 0, 0, 0, 0, 0},
+                                  {TKS_STEP_BEND, 0, rows[i].angle, rows[i].radius, 0, 0, 0},
+                                  {TKS_STEP_STRAIGHT, rows[i].last, 0, 0, 0, 0, 0}};
+        tks_path path;
+        must(tks_path_walk(arena, &f, steps, 3, &path, &err), &err);
+        tks_status status = tks_body_sweep(body, &path, &rod, &err);
+        if (rows[i].says)
+            refused(status, rows[i].says);
+        else
+            must(status, &err);
+    }
+    /* Quarter bends go round a square: the fourth ends where the first straight begins. Lifted out
+     * of the plane half way, they pass by. */
+    for (int lifted = 0; lifted < 2; lifted++) {
+        tks_step steps[11];
+        size_t n = 0;
+        for (int i = 0; i < 5; i++) {
+            steps[n++] = (tks_step){TKS_STEP_STRAIGHT, 0.06, 0, 0, 0, 0, 0};
+            if (lifted && i == 2) steps[n++] = (tks_step){TKS_STEP_TURN, 0, 0.3, 0, 0, 0, 0};
+            steps[n++] = (tks_step){TKS_STEP_BEND, 0, M_PI / 2, 0.02, 0, 0, 0};
+        }
+        tks_path path;
+        must(tks_path_walk(arena, &f, steps, n, &path, &err), &err);
+        tks_status status = tks_body_sweep(body, &path, &rod, &err);
+        if (lifted)
+            must(status, &err);
+        else
+            refused(status, "stretch 1 meets stretch 8");
+    }
+}
+
 static void cavities(void **state)
 {
     (void)state;
@@ -348,8 +397,9 @@ static void short_of_memory(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        WITH(outlines), WITH(just_fits), WITH(strips), WITH(revolves), WITH(plates),
-        WITH(pierces),  WITH(paths),     WITH(sweeps), WITH(cavities), WITH(short_of_memory),
+        WITH(outlines),       WITH(just_fits), WITH(strips),          WITH(revolves),
+        WITH(plates),         WITH(pierces),   WITH(paths),           WITH(sweeps),
+        WITH(through_itself), WITH(cavities),  WITH(short_of_memory),
     };
     return cmocka_run_group_tests_name("geometry: refusals", tests, NULL, NULL);
 }

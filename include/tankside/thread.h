@@ -113,6 +113,12 @@ tks_status tks_thread_measure(const tks_thread_profile *profile, double length,
                               const tks_thread_end ends[2], tks_thread_measures *measures,
                               tks_error *err);
 
+/* The same for the part of it between two planes, 0 <= from <= to <= length: a length that is
+ * masked, or covered by a nut. A face is counted only where the part reaches its end. */
+tks_status tks_thread_measure_part(const tks_thread_profile *profile, double length,
+                                   const tks_thread_end ends[2], double from, double to,
+                                   tks_thread_measures *measures, tks_error *err);
+
 /* Signed distance bound of such a stretch (of the plug, for an internal thread), whose axis is z:
  * negative inside, of the right sign, in size at most the true distance, 1-Lipschitz. Near the
  * thread it is within p^2 / (2 r^2), about 1 %, of the distance to the endless thread; deep inside

@@ -284,44 +284,60 @@ double tks_thread_end_height(const tks_thread_profile *p, const tks_thread_end *
     return end->kind == TKS_THREAD_RUNOUT ? (end->radius - p->inner) / tan(end->angle) : 0;
 }
 
-/* What an end does to the measures of a square-cut thread. */
-typedef struct end_change {
-    double sheet_lost, cone, face, volume;
-} end_change;
+/* A radius r loses height under the cone of an end: chamfer (r - R) / tan, run-out (R - r) / tan,
+ * where R is the cone's radius at the end plane. The radii that lose more than h, and the height
+ * lost beyond h as a + b r. */
+typedef struct loss {
+    double low, high;
+    weight beyond;
+} loss;
 
-static end_change square_change(const tks_thread_profile *p)
+static loss loss_beyond(const tks_thread_profile *p, const tks_thread_end *end, double h)
 {
-    return (end_change){0, 0, section(p, 0, p->outer, one), 0};
+    double rise = 1 / tan(end->angle), r = end->radius;
+    if (end->kind == TKS_THREAD_CHAMFER)
+        return (loss){fmin(r + h / rise, p->outer), p->outer, {-r * rise - h, rise}};
+    return (loss){p->inner, fmin(fmax(r - h / rise, p->inner), p->outer), {r * rise - h, -rise}};
 }
 
-/* Elements at radius r lose the height under the cone, (r - end radius) / tan(angle). */
-static end_change chamfer_change(const tks_thread_profile *p, const tks_thread_end *end)
+static double sheet_lost(const tks_thread_profile *p, const tks_thread_end *end, double h)
 {
-    if (end->radius >= p->outer) return square_change(p);
-    double rise = 1 / tan(end->angle);
-    weight height = {-end->radius * rise, rise};
-    return (end_change){sheet(p, fmax(end->radius, p->inner), p->outer, height),
-                        section(p, end->radius, p->outer, one) / sin(end->angle),
-                        section(p, 0, end->radius, one),
-                        -section(p, end->radius, p->outer, height)};
+    if (end->kind == TKS_THREAD_SQUARE) return 0;
+    loss l = loss_beyond(p, end, h);
+    double low = fmax(l.low, p->inner);
+    return l.high > low ? sheet(p, low, l.high, l.beyond) : 0;
 }
 
-/* The cone covers the helicoid below it, and shows where the profile does not reach up to it. */
-static end_change runout_change(const tks_thread_profile *p, const tks_thread_end *end)
+/* Volume that a chamfer takes, and (negative) that a run-out fills, farther than h from the end. */
+static double volume_lost(const tks_thread_profile *p, const tks_thread_end *end, double h)
 {
-    double rise = 1 / tan(end->angle), top = fmin(end->radius, p->outer);
-    weight height = {end->radius * rise, -rise};
-    double gap = ring(p->inner, end->radius, one) - section(p, p->inner, top, one);
-    double gap_volume = ring(p->inner, end->radius, height) - section(p, p->inner, top, height);
-    double teeth = end->radius < p->outer ? section(p, end->radius, p->outer, one) : 0;
-    return (end_change){sheet(p, p->inner, top, height), gap / sin(end->angle),
-                        PI * end->radius * end->radius + teeth, gap_volume};
+    if (end->kind == TKS_THREAD_SQUARE) return 0;
+    loss l = loss_beyond(p, end, h);
+    if (end->kind == TKS_THREAD_CHAMFER)
+        return l.high > l.low ? section(p, l.low, l.high, l.beyond) : 0;
+    double top = end->radius - h * tan(end->angle);
+    if (top <= p->inner) return 0;
+    return section(p, p->inner, l.high, l.beyond) - ring(p->inner, top, l.beyond);
 }
 
-static end_change change_of(const tks_thread_profile *p, const tks_thread_end *end)
+/* Exposed area of an end's cone farther than h from the end. */
+static double cone_beyond(const tks_thread_profile *p, const tks_thread_end *end, double h)
 {
-    if (end->kind == TKS_THREAD_CHAMFER) return chamfer_change(p, end);
-    return end->kind == TKS_THREAD_RUNOUT ? runout_change(p, end) : square_change(p);
+    if (end->kind == TKS_THREAD_SQUARE) return 0;
+    loss l = loss_beyond(p, end, h);
+    if (end->kind == TKS_THREAD_CHAMFER)
+        return l.high > l.low ? section(p, l.low, l.high, one) / sin(end->angle) : 0;
+    double top = end->radius - h * tan(end->angle);
+    if (top <= p->inner) return 0;
+    return (ring(p->inner, top, one) - section(p, p->inner, l.high, one)) / sin(end->angle);
+}
+
+static double face_area(const tks_thread_profile *p, const tks_thread_end *end)
+{
+    double r = end->radius;
+    if (end->kind == TKS_THREAD_SQUARE) return section(p, 0, p->outer, one);
+    if (end->kind == TKS_THREAD_CHAMFER) return section(p, 0, fmin(r, p->outer), one);
+    return PI * r * r + (r < p->outer ? section(p, r, p->outer, one) : 0);
 }
 
 static tks_status check_end(const tks_thread_profile *p, const tks_thread_end *end, tks_error *err)
@@ -354,21 +370,47 @@ static tks_status check_stretch(const tks_thread_profile *p, double length,
     return TKS_OK;
 }
 
+/* Measures of the part from one end to a plane at distance h from it, as though the thread went on
+ * without the other end. */
+static void measure_to(const tks_thread_profile *p, const tks_thread_end *end, double h,
+                       double *helicoid, double *cone, double *volume)
+{
+    *helicoid =
+        h * sheet(p, p->inner, p->outer, one) - sheet_lost(p, end, 0) + sheet_lost(p, end, h);
+    *cone = cone_beyond(p, end, 0) - cone_beyond(p, end, h);
+    *volume = h * section(p, 0, p->outer, one) - volume_lost(p, end, 0) + volume_lost(p, end, h);
+}
+
+tks_status tks_thread_measure_part(const tks_thread_profile *p, double length,
+                                   const tks_thread_end ends[2], double from, double to,
+                                   tks_thread_measures *measures, tks_error *err)
+{
+    tks_status status = check_stretch(p, length, ends, err);
+    if (status) return status;
+    if (!(from >= 0 && to <= length && from <= to))
+        return tks_fail(err, TKS_EGEOMETRY, tks_nowhere(),
+                        "the stretch from %.4g to %.4g mm does not lie on a thread %.4g mm long",
+                        from * 1e3, to * 1e3, length * 1e3);
+    /* what lies between = (all from the start to `to`) - (start to `from`), and likewise what the
+     * other end takes: the two ends' losses do not overlap, so they add */
+    double a[3], b[3], c[3], d[3], plain = to - from;
+    measure_to(p, &ends[0], to, &a[0], &a[1], &a[2]);
+    measure_to(p, &ends[0], from, &b[0], &b[1], &b[2]);
+    measure_to(p, &ends[1], length - from, &c[0], &c[1], &c[2]);
+    measure_to(p, &ends[1], length - to, &d[0], &d[1], &d[2]);
+    double full = plain * sheet(p, p->inner, p->outer, one);
+    measures->helicoid = ((a[0] - b[0]) + (c[0] - d[0]) - full) / fabs(p->advance);
+    measures->cones[0] = a[1] - b[1];
+    measures->cones[1] = c[1] - d[1];
+    measures->faces[0] = from <= 0 ? face_area(p, &ends[0]) : 0;
+    measures->faces[1] = to >= length ? face_area(p, &ends[1]) : 0;
+    measures->volume = (a[2] - b[2]) + (c[2] - d[2]) - plain * section(p, 0, p->outer, one);
+    return TKS_OK;
+}
+
 tks_status tks_thread_measure(const tks_thread_profile *p, double length,
                               const tks_thread_end ends[2], tks_thread_measures *measures,
                               tks_error *err)
 {
-    tks_status status = check_stretch(p, length, ends, err);
-    if (status) return status;
-    double lost = 0, advance = fabs(p->advance);
-    measures->volume = length * section(p, 0, p->outer, one);
-    for (int i = 0; i < 2; i++) {
-        end_change change = change_of(p, &ends[i]);
-        lost += change.sheet_lost;
-        measures->cones[i] = change.cone;
-        measures->faces[i] = change.face;
-        measures->volume += change.volume;
-    }
-    measures->helicoid = (length * sheet(p, p->inner, p->outer, one) - lost) / advance;
-    return TKS_OK;
+    return tks_thread_measure_part(p, length, ends, 0, length, measures, err);
 }

@@ -325,6 +325,49 @@ static void test_laws(void **state)
     assert_near(measured(&mirrored, .01, a).helicoid, m.helicoid, 1e-15, "left hand");
 }
 
+/* Volume below a height, by counting points that the distance calls inside. */
+static double counted_volume(const tks_thread_profile *p, const tks_thread_end ends[2],
+                             double length, double height)
+{
+    int inside = 0;
+    enum { N = 1000000 };
+    for (int i = 1; i <= N; i++) { /* additive recurrence, low discrepancy (from memory) */
+        tks_vec3 point = {(fmod(i * 0.8191725133961645, 1) - .5) * 8.4 * MM,
+                          (fmod(i * 0.6710436067037893, 1) - .5) * 8.4 * MM,
+                          fmod(i * 0.5497004779019703, 1) * height};
+        inside += tks_thread_distance(p, length, ends, point) < 0;
+    }
+    return (double)inside / N * 8.4 * MM * 8.4 * MM * height;
+}
+
+/* Parts add up to the whole, wherever the planes are; and a part of the middle is all helicoid. */
+static void test_parts(void **state)
+{
+    (void)state;
+    tks_thread_profile p = profile_of(metric(8, 1.25, false));
+    tks_thread_end ends[2] = {tks_thread_chamfer(&p), tks_thread_runout(&p, 4 * MM, 2 * MM)};
+    double length = 10 * MM;
+    tks_thread_measures whole = measured(&p, length, ends), a, b, c;
+    for (double from = 0; from < 9 * MM; from += 0.31 * MM) {
+        double to = from + 1 * MM;
+        assert_int_equal(tks_thread_measure_part(&p, length, ends, 0, from, &a, NULL), TKS_OK);
+        assert_int_equal(tks_thread_measure_part(&p, length, ends, from, to, &b, NULL), TKS_OK);
+        assert_int_equal(tks_thread_measure_part(&p, length, ends, to, length, &c, NULL), TKS_OK);
+        assert_near(a.helicoid + b.helicoid + c.helicoid, whole.helicoid, 1e-12, "helicoid");
+        assert_near(a.volume + b.volume + c.volume, whole.volume, 1e-12, "volume");
+        assert_near(a.cones[0] + b.cones[0] + c.cones[0], whole.cones[0], 1e-11, "chamfer");
+        assert_near(a.cones[1] + b.cones[1] + c.cones[1], whole.cones[1], 1e-11, "run-out");
+        assert_true(b.helicoid >= 0 && b.cones[0] >= -1e-18 && b.cones[1] >= -1e-18);
+        if (from > 2 * MM && to < 8 * MM)
+            assert_near(b.helicoid, tks_thread_area_per_pitch(&p) / 1.25, 1e-12, "middle");
+    }
+    assert_int_equal(tks_thread_measure_part(&p, length, ends, 0, 0.5 * MM, &a, NULL), TKS_OK);
+    assert_near(a.volume, counted_volume(&p, ends, length, 0.5 * MM), 2e-3, "by counting");
+    tks_error err;
+    assert_int_equal(tks_thread_measure_part(&p, length, ends, 0, 11 * MM, &a, &err),
+                     TKS_EGEOMETRY);
+}
+
 /* ------------------------------------------------------------------ distance */
 
 static double seed = 0.1234567;
@@ -391,22 +434,13 @@ static void test_distance_changes_no_faster_than_the_point_moves(void **state)
     }
 }
 
-/* The share of a box that the distance calls inside is the volume. */
 static void test_distance_and_volume_agree(void **state)
 {
     (void)state;
     tks_thread_profile p = profile_of(metric(8, 1.25, false));
     tks_thread_end ends[2] = {tks_thread_chamfer(&p), tks_thread_runout(&p, 4 * MM, 2 * MM)};
-    int inside = 0;
-    enum { N = 1000000 };
-    for (int i = 1; i <= N; i++) { /* additive recurrence, low discrepancy (from memory) */
-        tks_vec3 point = {(fmod(i * 0.8191725133961645, 1) - .5) * 8.4 * MM,
-                          (fmod(i * 0.6710436067037893, 1) - .5) * 8.4 * MM,
-                          fmod(i * 0.5497004779019703, 1) * 10 * MM};
-        inside += tks_thread_distance(&p, 10 * MM, ends, point) < 0;
-    }
-    double volume = (double)inside / N * 8.4 * 8.4 * 10 * 1e-9;
-    assert_near(volume, measured(&p, 10 * MM, ends).volume, 5e-4, "volume by counting");
+    assert_near(counted_volume(&p, ends, 10 * MM, 10 * MM), measured(&p, 10 * MM, ends).volume,
+                5e-4, "volume by counting");
 }
 
 /* ------------------------------------------------------------------ bad input */
@@ -456,6 +490,7 @@ int main(void)
         cmocka_unit_test(test_ends_against_tiles),
         cmocka_unit_test(test_cones_are_the_slope_of_the_volume),
         cmocka_unit_test(test_laws),
+        cmocka_unit_test(test_parts),
         cmocka_unit_test(test_distance_is_a_bound_of_the_right_sign),
         cmocka_unit_test(test_distance_changes_no_faster_than_the_point_moves),
         cmocka_unit_test(test_distance_and_volume_agree),

@@ -177,9 +177,12 @@ typedef enum tks_patch_kind {
     TKS_PATCH_PRISM,    /* a segment of the xy plane moved along z by travel */
     TKS_PATCH_REVOLVED, /* a segment of the (x = radius, y = height) half-plane turned about the
                            frame's z by travel [rad], starting at the frame's x */
-    TKS_PATCH_HELICOID, /* the same, with an advance along z per radian */
-    TKS_PATCH_COIL      /* a segment of the section moved along a coil; section x: towards the
+    TKS_PATCH_HELICOID, /* the same, with an advance along z per radian, between two planes or
+                           cones about z (see trim): of a screw thread */
+    TKS_PATCH_COIL,     /* a segment of the section moved along a coil; section x: towards the
                            axis, y: along the path's binormal */
+    TKS_PATCH_TRIMMED   /* part of a plane or cone with curved edges: the flanks of a hexagon under
+                           its chamfer, a thread's cut face (see trim) */
 } tks_patch_kind;
 
 typedef struct tks_patch {
@@ -191,10 +194,11 @@ typedef struct tks_patch {
     tks_frame frame;
     const tks_outline *outlines; /* plane: outer one first; borrowed from the body */
     size_t outline_count;
-    bool reversed;                         /* plane: faces the frame's -z */
-    tks_segment segment;                   /* the others */
-    double travel;                         /* length, or angle */
-    double advance;                        /* helicoid [m/rad] */
+    bool reversed;               /* plane: faces the frame's -z */
+    tks_segment segment;         /* the others */
+    double travel;               /* length, or angle */
+    double advance;              /* helicoid [m/rad] */
+    const struct tks_trim *trim; /* helicoid and trimmed: their edges; tks_patch_at knows */
     double radius, pitch, pitch_end, hand; /* coil; frame as that of a stretch */
 } tks_patch;
 

@@ -3,6 +3,7 @@
 
 #include "base/vec.h"
 #include "geometry/solid.h"
+#include "geometry/trim.h"
 
 #include <float.h>
 #include <math.h>
@@ -36,8 +37,7 @@ static box3 prism_box(const tks_patch *p)
 static box3 revolved_box(const tks_patch *p)
 {
     geometry_box b = geometry_segment_box(&p->segment);
-    double climb = p->kind == TKS_PATCH_HELICOID ? p->advance * p->travel : 0;
-    double low = b.low.y + fmin(0, climb), high = b.high.y + fmax(0, climb);
+    double low = b.low.y, high = b.high.y;
     box3 box = nothing;
     for (int i = 0; i < 6; i++) {
         double angle = i == 0 ? 0 : i == 5 ? p->travel : i * M_PI / 2;
@@ -64,12 +64,20 @@ static box3 coil_box(const tks_patch *p, tks_frame *frame)
     return (box3){{-r, -r, fmin(0, end) - wire}, {r, r, fmax(0, end) + wire}};
 }
 
+static box3 trimmed_box(const tks_patch *p)
+{
+    box3 box;
+    trim_box(p, &box.low, &box.high);
+    return box;
+}
+
 static void include_patch(box3 *whole, const tks_patch *p)
 {
     tks_frame frame = p->frame;
     box3 b = p->kind == TKS_PATCH_PLANE   ? plane_box(p)
              : p->kind == TKS_PATCH_PRISM ? prism_box(p)
              : p->kind == TKS_PATCH_COIL  ? coil_box(p, &frame)
+             : p->trim                    ? trimmed_box(p)
                                           : revolved_box(p);
     for (int i = 0; i < 8; i++)
         include(whole,

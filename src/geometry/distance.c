@@ -50,6 +50,7 @@ static double (*const distances[])(const tks_solid *solid, tks_vec3 p) = {
     [GEOMETRY_REVOLVE] = geometry_revolve_distance,
     [GEOMETRY_EXTRUDE] = geometry_extrude_distance,
     [GEOMETRY_SWEEP] = geometry_sweep_distance,
+    [GEOMETRY_THREAD] = geometry_fastener_distance,
 };
 
 /* Minima and maxima of 1-Lipschitz functions are 1-Lipschitz. */

@@ -1,5 +1,6 @@
 #include "geometry/path.h"
 #include "geometry/segment.h"
+#include "geometry/trim.h"
 
 #include "base/vec.h"
 
@@ -15,17 +16,13 @@ static void prism_at(const tks_patch *p, double u, double v, tks_vec3 *point, tk
     *normal = vec3(t.y, -t.x, 0);
 }
 
-/* With the advance a per radian, the tangents are r e_phi + a e_z and t_r e_r + t_z e_z. */
 static void revolved_at(const tks_patch *p, double u, double v, tks_vec3 *point, tks_vec3 *normal)
 {
     tks_vec2 at = geometry_segment_point(&p->segment, v);
     tks_vec2 t = geometry_segment_tangent(&p->segment, v);
-    double a = p->kind == TKS_PATCH_HELICOID ? p->advance : 0;
     double angle = u * p->travel, c = cos(angle), s = sin(angle);
-    *point = vec3(at.x * c, at.x * s, at.y + a * angle);
-    double out = t.y, round = 0, up = -t.x;
-    if (a != 0) out = at.x * t.y, round = a * t.x, up = -at.x * t.x;
-    *normal = vec3_unit(vec3(out * c - round * s, out * s + round * c, up));
+    *point = vec3(at.x * c, at.x * s, at.y);
+    *normal = vec3(t.y * c, t.y * s, -t.x);
 }
 
 static void coil_at(const tks_patch *p, double u, double v, tks_vec3 *point, tks_vec3 *normal)
@@ -51,8 +48,9 @@ void tks_patch_at(const tks_patch *patch, double u, double v, tks_vec3 *point, t
     switch (patch->kind) {
     case TKS_PATCH_PLANE: break;
     case TKS_PATCH_PRISM: prism_at(patch, u, v, &p, &n); break;
-    case TKS_PATCH_REVOLVED:
-    case TKS_PATCH_HELICOID: revolved_at(patch, u, v, &p, &n); break;
+    case TKS_PATCH_REVOLVED: revolved_at(patch, u, v, &p, &n); break;
+    case TKS_PATCH_HELICOID:
+    case TKS_PATCH_TRIMMED: trim_at(patch, u, v, &p, &n); break;
     case TKS_PATCH_COIL: coil_at(patch, u, v, &p, &n); break;
     }
     *point = frame_point(&patch->frame, p);

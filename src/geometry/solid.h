@@ -8,7 +8,7 @@ typedef enum geometry_solid_kind {
     GEOMETRY_REVOLVE,
     GEOMETRY_EXTRUDE,
     GEOMETRY_SWEEP,
-    GEOMETRY_THREAD /* its record and distance: see thread.c */
+    GEOMETRY_THREAD /* threads and fasteners: see fastener.h */
 } geometry_solid_kind;
 
 /* A hole through one side, as the distance needs it. In the extrusion's frame. */
@@ -43,7 +43,7 @@ struct tks_solid {
     const tks_pierce *pierces; /* extrude: as described, those of label JOINT too */
     size_t pierce_count;
     const geometry_sweep *sweep; /* in the solid's frame */
-    const void *thread;          /* record of thread.c */
+    const void *thread;          /* record of a fastener, with its own distance */
 };
 
 /* The public body is the first member, so that a tks_body made here may be cast to this. */
@@ -86,5 +86,6 @@ tks_status geometry_bad_frame(tks_error *err);
 double geometry_revolve_distance(const tks_solid *solid, tks_vec3 p);
 double geometry_extrude_distance(const tks_solid *solid, tks_vec3 p);
 double geometry_sweep_distance(const tks_solid *solid, tks_vec3 p);
+double geometry_fastener_distance(const tks_solid *solid, tks_vec3 p);
 
 #endif

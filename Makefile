@@ -14,6 +14,8 @@ ifeq ($(origin CXX),default)
 CXX        := g++
 endif
 BUILD      := build/$(CONFIG)
+# V=1 shows the commands in full.
+Q          := $(if $(V),,@)
 
 # What Debian calls the things that are needed; installed by `make packages` where they are missing.
 BUILD_PACKAGES := gcc g++ pkg-config libyaml-dev libassimp-dev libcglm-dev libembree-dev \
@@ -81,11 +83,13 @@ code-packages: ## install what work on the code needs besides (Debian)
 
 $(BUILD)/%.o: %.c
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) -c $< -o $@
+	@echo "  $(CC) $<"
+	$(Q)$(CC) $(ALL_CFLAGS) -c $< -o $@
 
 $(BUILD)/%.o: %.cpp
 	@mkdir -p $(@D)
-	$(CXX) $(ALL_CXXFLAGS) -c $< -o $@
+	@echo "  $(CXX) $<"
+	$(Q)$(CXX) $(ALL_CXXFLAGS) -c $< -o $@
 
 # The shape library is data; its files are built in.
 SHAPE_FILES := $(sort $(wildcard shapes/*.yaml))
@@ -94,24 +98,33 @@ $(BUILD)/shapes.c: $(SHAPE_FILES) src/shape/embed.sh
 	@sh src/shape/embed.sh $(SHAPE_FILES) > $@.part && mv $@.part $@
 
 $(BUILD)/shapes.o: $(BUILD)/shapes.c
-	$(CC) $(ALL_CFLAGS) -c $< -o $@
+	$(Q)$(CC) $(ALL_CFLAGS) -c $< -o $@
 
 $(LIB_STATIC): $(LIB_OBJECTS)
 	@rm -f $@
-	$(AR) rcs $@ $^
+	@echo "  pack $@"
+	$(Q)$(AR) rcs $@ $^
 
 $(LIB_SHARED): $(LIB_OBJECTS) src/libtankside.map
-	$(CC) -shared -Wl,-soname,libtankside.so.$(SOVERSION) -Wl,--version-script=src/libtankside.map \
+	@echo "  link $@"
+	$(Q)$(CC) -shared -Wl,-soname,libtankside.so.$(SOVERSION) -Wl,--version-script=src/libtankside.map \
 	  $(ALL_LDFLAGS) $(LIB_OBJECTS) $(LIBS) -o $@
 	@ln -sfn libtankside.so.$(VERSION) $(BUILD)/libtankside.so.$(SOVERSION)
 	@ln -sfn libtankside.so.$(SOVERSION) $(BUILD)/libtankside.so
 
 $(PROGRAM): $(CLI_OBJECTS) $(LIB_STATIC)
-	$(CC) $(ALL_LDFLAGS) $^ $(LIBS) -o $@
+	@echo "  link $@"
+	$(Q)$(CC) $(ALL_LDFLAGS) $^ $(LIBS) -o $@
 
 $(READER): $(READER_OBJECTS)
-	$(CC) $(ALL_LDFLAGS) $^ -lassimp -lmeshoptimizer -lz -o $@
+	@echo "  link $@"
+	$(Q)$(CC) $(ALL_LDFLAGS) $^ -lassimp -lmeshoptimizer -lz -o $@
 
+# Programs of others that use the library find the helpers where they were installed.
+$(BUILD)/prefix: FORCE
+	@mkdir -p $(@D); echo '$(PREFIX)' | cmp -s - $@ || echo '$(PREFIX)' > $@
+FORCE:
+$(BUILD)/src/mesh/contain.o: $(BUILD)/prefix
 $(BUILD)/src/mesh/contain.o: ALL_CFLAGS += -DTKS_LIBEXEC='"$(PREFIX)/libexec/tankside"'
 
 include tests/tests.mk

@@ -21,6 +21,34 @@ strict='-Wall -Wextra -Wpedantic -Werror'
 }
 for client in client-c client-static client-cpp; do "$stage/$client"; rm "$stage/$client"; done
 "$stage/usr/bin/tankside" --version
+
+# The program finds the helper that was installed with it: a corner cut off a cube, 20 mm along its
+# edges, has 3 * 2 + 2 sqrt(3) = 9.46 cm2.
+cat > "$stage/corner.ply" <<'END'
+ply
+format ascii 1.0
+element vertex 4
+property float x
+property float y
+property float z
+element face 4
+property list uchar int vertex_indices
+end_header
+0 0 0
+20 0 0
+0 20 0
+0 0 20
+3 0 2 1
+3 0 1 3
+3 0 3 2
+3 1 2 3
+END
+cat > "$stage/corner.yaml" <<'END'
+part: corner
+pieces: [{mesh: corner.ply, unit: mm}]
+END
+"$stage/usr/bin/tankside" area "$stage/corner.yaml" | grep '^total.* 9.46 cm2'
+rm "$stage/corner.ply" "$stage/corner.yaml"
 put uninstall "$2"
 left=$(find "$stage" ! -type d)
 [ -z "$left" ] || { echo "uninstall leaves $left"; exit 1; }

@@ -24,7 +24,8 @@ $(BUILD)/tests/%_kernel: EXTRA_LIBS = $(KERNEL_OBJECTS) $(KERNEL_LIBS)
 $(KERNEL_SOURCES:%.c=$(BUILD)/%): $(KERNEL_OBJECTS)
 
 $(BUILD)/tests/%: $(BUILD)/tests/%.o $(SUPPORT_OBJECTS) $(LIB_STATIC)
-	$(CC) $(ALL_LDFLAGS) $(BUILD)/tests/$*.o $(SUPPORT_OBJECTS) $(LIB_STATIC) $(EXTRA_LIBS) -lcmocka $(LIBS) -o $@
+	@echo "  link $@"
+	$(Q)$(CC) $(ALL_LDFLAGS) $(BUILD)/tests/$*.o $(SUPPORT_OBJECTS) $(LIB_STATIC) $(EXTRA_LIBS) -lcmocka $(LIBS) -o $@
 
 test: test-packages ## install what the tests need, build and run them
 	@$(MAKE) --no-print-directory check
@@ -41,7 +42,8 @@ bench: all $(BENCH_PROGRAMS) ## build and run the benches
 FUZZ_SECONDS ?= 20
 
 $(BUILD)/tests/fuzz/%: $(BUILD)/tests/fuzz/%.o $(LIB_STATIC)
-	$(CC) -fsanitize=fuzzer,address,undefined -pthread $^ $(LIBS) -o $@
+	@echo "  link $@"
+	$(Q)$(CC) -fsanitize=fuzzer,address,undefined -pthread $^ $(LIBS) -o $@
 
 fuzz: ## build the fuzzers with clang and run each (FUZZ_SECONDS=20)
 	@$(MAKE) --no-print-directory CC=clang CXX=clang++ CONFIG=fuzz FUZZ_SECONDS=$(FUZZ_SECONDS) fuzz-run
@@ -55,7 +57,7 @@ coverage: ## run the tests on an instrumented build and print the lines that the
 	@sh tests/coverage.sh build/coverage
 
 installcheck: all ## install into build/stage, and build and run tests/client.c against that
-	@sh tests/installcheck.sh build/stage $(CONFIG)
+	@+sh tests/installcheck.sh build/stage $(CONFIG)
 
 headers: ## compile each public header alone, as C11 and as C++17
 	@for h in include/tankside/*.h; do \

@@ -32,22 +32,26 @@ typedef struct child {
 
 /* ------------------------------------------------------------------ finding the program */
 
-static bool beside_program(char path[PATH])
+/* Beside the program that runs, as in a build, or where both were installed, wherever that is. */
+static bool near_program(char path[PATH])
 {
-    ssize_t length = readlink("/proc/self/exe", path, PATH - 32);
+    static const char *const places[] = {"tankside-reader", "../libexec/tankside/tankside-reader"};
+    ssize_t length = readlink("/proc/self/exe", path, PATH - 64);
     if (length <= 0) return false;
     path[length] = '\0';
     char *slash = strrchr(path, '/');
-    if (!slash) return false;
-    strcpy(slash + 1, "tankside-reader");
-    return access(path, X_OK) == 0;
+    for (int i = 0; slash && i < 2; i++) {
+        strcpy(slash + 1, places[i]);
+        if (!access(path, X_OK)) return true;
+    }
+    return false;
 }
 
 static bool find_program(char path[PATH])
 {
     const char *given = getenv("TANKSIDE_READER");
     if (given && *given) return snprintf(path, PATH, "%s", given) < PATH && !access(path, X_OK);
-    if (beside_program(path)) return true;
+    if (near_program(path)) return true;
     snprintf(path, PATH, "%s/tankside-reader", TKS_LIBEXEC);
     return access(path, X_OK) == 0;
 }

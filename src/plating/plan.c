@@ -207,7 +207,8 @@ static tks_status set_supply(const planning *p, size_t index, tks_plan_run *to)
     const tks_supply *supply = &p->tank->supply;
     if (!knows_supply(supply)) return TKS_OK;
     snprintf(what, sizeof what, "run %zu", index + 1);
-    /* The limit must not hold the current back when contacts or the bath want more than reckoned. */
+    /* The limit must not hold the current back when contacts or the bath want more than reckoned.
+     */
     tks_spread room = to->voltage;
     room.high = fmax(room.high, p->tank->bath.voltage.usual);
     tks_status status = tks_supply_set(supply, to->setting.current, room, &to->supply, p->err);

@@ -43,12 +43,10 @@ static void revolve(const tks_corner *c, size_t count, double angle)
 static void cylinder_and_tube(void **state)
 {
     (void)state;
-    const tks_corner rod[] = {
-        {{0, 0},        0, 0, TKS_END,     -1},
-        {{0.004, 0},    0, 0, TKS_OUTSIDE, -1},
-        {{0.004, 0.17}, 0, 0, TKS_END,     -1},
-        {{0, 0.17},     0, 0, TKS_OUTSIDE, -1}
-    };
+    const tks_corner rod[] = {{{0, 0}, 0, 0, TKS_END, -1},
+                              {{0.004, 0}, 0, 0, TKS_OUTSIDE, -1},
+                              {{0.004, 0.17}, 0, 0, TKS_END, -1},
+                              {{0, 0.17}, 0, 0, TKS_OUTSIDE, -1}};
     revolve(rod, 4, 2 * M_PI);
     assert_near(tks_body_area(body, TKS_OUTSIDE), 2 * M_PI * 0.004 * 0.17, 1e-14, "2 pi r h");
     assert_near(tks_body_area(body, TKS_END), 2 * M_PI * 0.004 * 0.004, 1e-14, "2 pi r^2");
@@ -63,12 +61,10 @@ static void thin_tube(void **state)
 {
     (void)state;
     double r = 0.5, t = 1e-4, h = 0.3;
-    const tks_corner tube[] = {
-        {{r - t, 0}, 0, 0, TKS_END,     -1},
-        {{r, 0},     0, 0, TKS_OUTSIDE, -1},
-        {{r, h},     0, 0, TKS_END,     -1},
-        {{r - t, h}, 0, 0, TKS_INSIDE,  -1}
-    };
+    const tks_corner tube[] = {{{r - t, 0}, 0, 0, TKS_END, -1},
+                               {{r, 0}, 0, 0, TKS_OUTSIDE, -1},
+                               {{r, h}, 0, 0, TKS_END, -1},
+                               {{r - t, h}, 0, 0, TKS_INSIDE, -1}};
     revolve(tube, 4, 2 * M_PI);
     assert_near(body->volume, M_PI * t * (2 * r - t) * h, 1e-12, "pi (R^2 - r^2) h");
     assert_near(tks_body_area(body, TKS_INSIDE), 2 * M_PI * (r - t) * h, 1e-14, "bore");
@@ -80,21 +76,17 @@ static void thin_tube(void **state)
 static void frustum_and_cap(void **state)
 {
     (void)state;
-    const tks_corner frustum[] = {
-        {{0, 0},    0, 0, TKS_END,     -1},
-        {{0.03, 0}, 0, 0, TKS_OUTSIDE, -1},
-        {{0, 0.04}, 0, 0, TKS_OUTSIDE, -1}
-    };
+    const tks_corner frustum[] = {{{0, 0}, 0, 0, TKS_END, -1},
+                                  {{0.03, 0}, 0, 0, TKS_OUTSIDE, -1},
+                                  {{0, 0.04}, 0, 0, TKS_OUTSIDE, -1}};
     revolve(frustum, 3, 2 * M_PI);
     assert_near(tks_body_area(body, TKS_OUTSIDE), 47.12388980384690e-4, 1e-14,
                 "3-4-5 cone, 15 pi: by hand");
     assert_near(body->volume, M_PI * 0.04 * 0.0009 / 3, 1e-14, "cone");
     double R = 0.05, h = 0.001, a = sqrt(h * (2 * R - h)), half = asin(a / R);
-    const tks_corner cap[] = {
-        {{0, 0}, 0, 0,    TKS_END,     -1},
-        {{a, 0}, 0, half, TKS_OUTSIDE, -1},
-        {{0, h}, 0, 0,    TKS_OUTSIDE, -1}
-    };
+    const tks_corner cap[] = {{{0, 0}, 0, 0, TKS_END, -1},
+                              {{a, 0}, 0, half, TKS_OUTSIDE, -1},
+                              {{0, h}, 0, 0, TKS_OUTSIDE, -1}};
     tks_body *dome = tks_body_new(arena);
     tks_outline o = corners(cap, 3);
     assert_int_equal(tks_body_revolve(dome, &here, &o, 2 * M_PI, TKS_END, NULL), TKS_OK);
@@ -106,10 +98,8 @@ static void frustum_and_cap(void **state)
 static void sphere_and_ring(void **state)
 {
     (void)state;
-    const tks_corner sphere[] = {
-        {{0, -0.02}, 0, M_PI, TKS_OUTSIDE, -1},
-        {{0, 0.02},  0, 0,    TKS_OUTSIDE, -1}
-    };
+    const tks_corner sphere[] = {{{0, -0.02}, 0, M_PI, TKS_OUTSIDE, -1},
+                                 {{0, 0.02}, 0, 0, TKS_OUTSIDE, -1}};
     revolve(sphere, 2, 2 * M_PI);
     assert_near(tks_body_wetted(body), 4 * M_PI * 4e-4, 1e-14, "sphere");
     assert_near(body->volume, 4 * M_PI * 8e-6 / 3, 1e-14, "ball");
@@ -131,15 +121,13 @@ static void concave_fillet(void **state)
 {
     (void)state;
     double r = 0.01, f = 0.002;
-    const tks_corner profile[] = {
-        {{0, 0},         0, 0,         TKS_END,     -1},
-        {{0.02, 0},      0, 0,         TKS_OUTSIDE, -1},
-        {{0.02, 0.003},  0, 0,         TKS_OUTSIDE, -1},
-        {{r + f, 0.003}, 0, -M_PI / 2, TKS_THREAD,  -1},
-        {{r, 0.003 + f}, 0, 0,         TKS_OUTSIDE, -1},
-        {{r, 0.03},      0, 0,         TKS_END,     -1},
-        {{0, 0.03},      0, 0,         TKS_OUTSIDE, -1}
-    };
+    const tks_corner profile[] = {{{0, 0}, 0, 0, TKS_END, -1},
+                                  {{0.02, 0}, 0, 0, TKS_OUTSIDE, -1},
+                                  {{0.02, 0.003}, 0, 0, TKS_OUTSIDE, -1},
+                                  {{r + f, 0.003}, 0, -M_PI / 2, TKS_THREAD, -1},
+                                  {{r, 0.003 + f}, 0, 0, TKS_OUTSIDE, -1},
+                                  {{r, 0.03}, 0, 0, TKS_END, -1},
+                                  {{0, 0.03}, 0, 0, TKS_OUTSIDE, -1}};
     revolve(profile, 7, 2 * M_PI);
     assert_near(tks_body_area(body, TKS_THREAD), 2 * M_PI * f * ((r + f) * M_PI / 2 - f), 1e-14,
                 "fillet");
@@ -148,12 +136,10 @@ static void concave_fillet(void **state)
 static void plate_with_holes(void **state)
 {
     (void)state;
-    const tks_corner c[] = {
-        {{0, 0},        0.003, 0, TKS_OUTSIDE, -1},
-        {{0.06, 0},     0.003, 0, TKS_OUTSIDE, -1},
-        {{0.06, 0.025}, 0.003, 0, TKS_OUTSIDE, -1},
-        {{0, 0.025},    0.003, 0, TKS_OUTSIDE, -1}
-    };
+    const tks_corner c[] = {{{0, 0}, 0.003, 0, TKS_OUTSIDE, -1},
+                            {{0.06, 0}, 0.003, 0, TKS_OUTSIDE, -1},
+                            {{0.06, 0.025}, 0.003, 0, TKS_OUTSIDE, -1},
+                            {{0, 0.025}, 0.003, 0, TKS_OUTSIDE, -1}};
     tks_outline o[3] = {corners(c, 4)};
     for (int i = 1; i < 3; i++)
         tks_outline_circle(arena, (tks_vec2){0.02 * i, 0.0125}, 0.0042, true, TKS_HOLE, -1, &o[i],
@@ -203,12 +189,10 @@ static void bent_strip(void **state)
 static void pierce_as_joint(void **state)
 {
     (void)state;
-    const tks_corner c[] = {
-        {{0, 0},       0, 0, TKS_OUTSIDE, -1},
-        {{0.02, 0},    0, 0, TKS_OUTSIDE, -1},
-        {{0.02, 0.01}, 0, 0, TKS_OUTSIDE, -1},
-        {{0, 0.01},    0, 0, TKS_OUTSIDE, -1}
-    };
+    const tks_corner c[] = {{{0, 0}, 0, 0, TKS_OUTSIDE, -1},
+                            {{0.02, 0}, 0, 0, TKS_OUTSIDE, -1},
+                            {{0.02, 0.01}, 0, 0, TKS_OUTSIDE, -1},
+                            {{0, 0.01}, 0, 0, TKS_OUTSIDE, -1}};
     tks_outline o = corners(c, 4);
     tks_pierce joint = {0, 2, 0.01, 0.015, 0.002, TKS_JOINT, -1};
     assert_int_equal(
@@ -222,13 +206,9 @@ static void bent_rod_and_tube(void **state)
 {
     (void)state;
     const tks_step steps[] = {
-        {TKS_STEP_STRAIGHT, 0.06, 0,        0,    0, 0, 0},
-        {TKS_STEP_BEND,     0,    M_PI / 2, 0.02, 0, 0, 0},
-        {TKS_STEP_STRAIGHT, 0.04, 0,        0,    0, 0, 0},
-        {TKS_STEP_TURN,     0,    M_PI / 2, 0,    0, 0, 0},
-        {TKS_STEP_BEND,     0,    M_PI / 4, 0.02, 0, 0, 0},
-        {TKS_STEP_STRAIGHT, 0.03, 0,        0,    0, 0, 0}
-    };
+        {TKS_STEP_STRAIGHT, 0.06, 0, 0, 0, 0, 0},    {TKS_STEP_BEND, 0, M_PI / 2, 0.02, 0, 0, 0},
+        {TKS_STEP_STRAIGHT, 0.04, 0, 0, 0, 0, 0},    {TKS_STEP_TURN, 0, M_PI / 2, 0, 0, 0, 0},
+        {TKS_STEP_BEND, 0, M_PI / 4, 0.02, 0, 0, 0}, {TKS_STEP_STRAIGHT, 0.03, 0, 0, 0, 0, 0}};
     tks_path path;
     assert_int_equal(tks_path_walk(arena, &here, steps, 6, &path, NULL), TKS_OK);
     double length = 0.13 + 0.02 * 3 * M_PI / 4;
@@ -257,11 +237,10 @@ static void path_through_corners(void **state)
     (void)state;
     double trim = 0.02, second = 0.02 * tan(M_PI / 8), c = sqrt(0.5);
     double p[4][3] = {
-        {0,                                          0,                    0          },
-        {0,                                          0,                    0.06 + trim},
-        {0.04 + trim + second,                       0,                    0.06 + trim},
-        {0.04 + trim + second + (0.03 + second) * c, -(0.03 + second) * c, 0.06 + trim}
-    };
+        {0, 0, 0},
+        {0, 0, 0.06 + trim},
+        {0.04 + trim + second, 0, 0.06 + trim},
+        {0.04 + trim + second + (0.03 + second) * c, -(0.03 + second) * c, 0.06 + trim}};
     const double radii[] = {0, 0.02, 0.02, 0};
     tks_path path;
     tks_error err = {0};
@@ -278,11 +257,9 @@ static void path_through_corners(void **state)
 static void bent_bar(void **state)
 {
     (void)state;
-    const tks_step steps[] = {
-        {TKS_STEP_BEND, 0, M_PI / 2, 0.03, 0, 0, 0},
-        {TKS_STEP_TURN, 0, M_PI / 2, 0,    0, 0, 0},
-        {TKS_STEP_BEND, 0, M_PI / 3, 0.05, 0, 0, 0}
-    };
+    const tks_step steps[] = {{TKS_STEP_BEND, 0, M_PI / 2, 0.03, 0, 0, 0},
+                              {TKS_STEP_TURN, 0, M_PI / 2, 0, 0, 0, 0},
+                              {TKS_STEP_BEND, 0, M_PI / 3, 0.05, 0, 0, 0}};
     tks_path path;
     assert_int_equal(tks_path_walk(arena, &here, steps, 3, &path, NULL), TKS_OK);
     double w = 0.01, h = 0.004;
@@ -319,12 +296,7 @@ static void springs(void **state)
 {
     (void)state;
     static const double pitches[][2] = {
-        {0.005, 0.005      },
-        {0.003, 0.009      },
-        {0.003, 0.003000001},
-        {0.004, 0.2        },
-        {0.2,   0.004      }
-    };
+        {0.005, 0.005}, {0.003, 0.009}, {0.003, 0.003000001}, {0.004, 0.2}, {0.2, 0.004}};
     for (size_t i = 0; i < 5; i++) {
         const tks_step coil = {TKS_STEP_COIL, 0, 13, 0.01, pitches[i][0], pitches[i][1], 1};
         tks_path path;
@@ -347,12 +319,10 @@ static void springs(void **state)
 static void chain_link(void **state)
 {
     (void)state;
-    const tks_step steps[] = {
-        {TKS_STEP_STRAIGHT, 0.03, 0,    0,    0, 0, 0},
-        {TKS_STEP_BEND,     0,    M_PI, 0.01, 0, 0, 0},
-        {TKS_STEP_STRAIGHT, 0.03, 0,    0,    0, 0, 0},
-        {TKS_STEP_BEND,     0,    M_PI, 0.01, 0, 0, 0}
-    };
+    const tks_step steps[] = {{TKS_STEP_STRAIGHT, 0.03, 0, 0, 0, 0, 0},
+                              {TKS_STEP_BEND, 0, M_PI, 0.01, 0, 0, 0},
+                              {TKS_STEP_STRAIGHT, 0.03, 0, 0, 0, 0, 0},
+                              {TKS_STEP_BEND, 0, M_PI, 0.01, 0, 0, 0}};
     tks_path path;
     assert_int_equal(tks_path_walk(arena, &here, steps, 4, &path, NULL), TKS_OK);
     assert_true(path.closed);

@@ -208,13 +208,14 @@ const char *tks_mesh_verdict_name(tks_mesh_verdict verdict);
  * (X^2 + 1/2) / sqrt(X^2 + 1) - X at X diameters from the one mouth of a deep one (view factor of a
  * cylinder's wall to its end; Siegel and Howell, Thermal Radiation Heat Transfer, configuration
  * factors). Where it is below the cut-off the surface is labelled inside: in a bore open at one
- * mouth that is from 0.34 diameters inward. */
+ * mouth that is from 0.33 diameters inward. */
 #define TKS_MESH_OPENNESS 0.25
 
 /* Labels each facet TKS_OUTSIDE, TKS_INSIDE or TKS_SEALED (a closed hollow inside).
  *   cut     openness below which a facet is inside; 0: TKS_MESH_OPENNESS
  *   labels  out: mesh->count bytes, of the caller
- * Facets near each other that face alike are judged together by 96 rays; about 20,000 such groups.
+ * Facets near each other that face alike are judged together, by 64 rays or, near the cut-off,
+ * 448; about 20,000 such groups.
  * Deterministic. Errors: TKS_EMEMORY. */
 tks_status tks_mesh_label(const tks_mesh *mesh, double cut, uint8_t *labels, tks_error *err);
 

@@ -99,6 +99,12 @@ tks_status tks_field_new(const tks_field_scene *scene, const tks_field_options *
                          tks_field **field, tks_error *err);
 void tks_field_free(tks_field *field);
 
+/* A field with the same elements, some bodies of which were moved: moves[i] is the frame, seen from
+ * the tank, that the tank's own axes come to when body i is moved rigidly. It is solved on those
+ * elements, without an error estimate. Errors as tks_field_new. */
+tks_status tks_field_move(const tks_field *field, const tks_frame *moves, tks_field **moved,
+                          tks_error *err);
+
 /* ------------------------------------------------------------------ solving */
 
 typedef struct tks_field_bath {
@@ -168,6 +174,11 @@ typedef struct tks_field_spread {
  * Errors: TKS_EMISSING (no such elements, or not solved), TKS_EMEMORY. */
 tks_status tks_field_spread_of(const tks_field *field, int body, int group,
                                tks_field_spread *spread, tks_error *err);
+
+/* The same for parts that hang one half of the time as in one field and the other as in another
+ * that was moved from it: of the mean of both, element by element. Errors are NAN. */
+tks_status tks_field_spread_of_halves(const tks_field *first, const tks_field *second, int body,
+                                      int group, tks_field_spread *spread, tks_error *err);
 
 #ifdef __cplusplus
 }

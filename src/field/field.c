@@ -25,46 +25,111 @@ static size_t first_aim(const tks_field_options *options)
     return options->elements / 4 + 1;
 }
 
-static tks_status make_mesh(const tks_field_scene *scene, tks_field *field, field_mesh *mesh,
-                            tks_error *err)
+static tks_status add_bodies(const tks_field_scene *scene, field_mesh *mesh, tks_error *err)
 {
     tks_status status = TKS_OK;
     for (size_t i = 0; !status && i < scene->body_count; i++)
         status = field_panels_body(mesh, &scene->bodies[i], (uint32_t)i, err);
-    if (!status) status = field_scene_check(scene, mesh, err);
-    if (status) return status;
+    return status;
+}
+
+static tks_status make_mesh(const tks_field_scene *scene, tks_field *field, field_mesh *mesh,
+                            tks_error *err)
+{
+    size_t most = first_aim(&field->options);
     double width = fmax(scene->tank.x, fmax(scene->tank.y, scene->tank.z));
+    tks_status status = add_bodies(scene, mesh, err);
+    if (!status) status = field_scene_check(scene, mesh, err);
+    if (!status) status = field_scene_trim(scene, mesh, most, err);
+    if (status) return status;
     field->size = field_scene_part_size(mesh);
     if (width > 0)
         status = field_panels_tank(mesh, scene, width / 8, (uint32_t)scene->body_count, err);
     if (status || field->options.fixed) return status;
     double longest = field->options.longest;
     if (!(longest > 0)) longest = fmax(field->size / 6, width / 20);
-    status = field_panels_size(mesh, longest, first_aim(&field->options), err);
+    status = field_panels_size(mesh, longest, most, err);
     return status ? status : field_scene_join(mesh, err);
 }
 
-tks_status tks_field_new(const tks_field_scene *scene, const tks_field_options *options,
-                         tks_field **result, tks_error *err)
+/* Names and roles of the bodies; the rest is not the field's to keep. */
+static bool keep_scene(tks_field *field, const tks_field_scene *scene)
+{
+    field->scene = *scene;
+    field->scene.bodies = field->bodies = base_alloc(scene->body_count, sizeof *field->bodies);
+    for (size_t i = 0; field->bodies && i < scene->body_count; i++)
+        field->bodies[i] =
+            (tks_field_body){.name = scene->bodies[i].name, .role = scene->bodies[i].role};
+    return field->bodies != NULL;
+}
+
+static tks_field *start_field(const tks_field_scene *scene, const tks_field_options *options,
+                              tks_error *err)
 {
     tks_field *field = base_alloc(1, sizeof *field);
-    field_mesh mesh = {0};
-    if (!field) return tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory");
-    field->options = with_defaults(options);
-    field->open = scene->open;
-    field->body_count = scene->body_count;
-    tks_status status = make_mesh(scene, field, &mesh, err);
-    if (!status && !(field->team = field_team_new(field->options.threads)))
-        status = tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory");
+    if (field) {
+        field->options = with_defaults(options);
+        field->team = field_team_new(field->options.threads);
+        if (field->team && keep_scene(field, scene)) return field;
+        tks_field_free(field);
+    }
+    tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory");
+    return NULL;
+}
+
+/* Takes the mesh over; on failure the field is gone. */
+static tks_status finish_field(tks_field *field, tks_status status, field_mesh *mesh,
+                               const double *start, tks_field **result, tks_error *err)
+{
     if (!status)
-        status = field_level_make(&field->fine, &mesh, NULL, field->team, field->open,
+        status = field_level_make(&field->fine, mesh, start, field->team, field->scene.open,
                                   field->options.memory, err);
-    field_mesh_free(&mesh);
+    field_mesh_free(mesh);
     if (status)
         tks_field_free(field);
     else
         *result = field;
     return status;
+}
+
+tks_status tks_field_new(const tks_field_scene *scene, const tks_field_options *options,
+                         tks_field **result, tks_error *err)
+{
+    tks_field *field = start_field(scene, options, err);
+    field_mesh mesh = {0};
+    if (!field) return TKS_EMEMORY;
+    return finish_field(field, make_mesh(scene, field, &mesh, err), &mesh, NULL, result, err);
+}
+
+/* Points belong to one body only, since corners are joined within a body. */
+static tks_status move_points(const field_mesh *mesh, const tks_field_scene *scene,
+                              const tks_frame *moves, field_mesh *moved)
+{
+    if (!field_mesh_copy(mesh, moved)) return TKS_EMEMORY;
+    for (size_t i = 0; i < mesh->count; i++) {
+        uint32_t body = mesh->panels[i].body;
+        for (int k = 0; body < scene->body_count && k < 3; k++) {
+            uint32_t point = mesh->panels[i].corner[k];
+            moved->points[point] = frame_point(&moves[body], mesh->points[point]);
+        }
+    }
+    return TKS_OK;
+}
+
+tks_status tks_field_move(const tks_field *field, const tks_frame *moves, tks_field **moved,
+                          tks_error *err)
+{
+    tks_field *other = start_field(&field->scene, &field->options, err);
+    field_mesh mesh = {0};
+    if (!other) return TKS_EMEMORY;
+    other->options.fixed = true;
+    other->size = field->size;
+    tks_status status = move_points(&field->fine.mesh, &field->scene, moves, &mesh);
+    if (status)
+        tks_fail(err, status, tks_nowhere(), "out of memory");
+    else
+        status = field_scene_check(&other->scene, &mesh, err);
+    return finish_field(other, status, &mesh, field->fine.density, moved, err);
 }
 
 void tks_field_free(tks_field *field)
@@ -73,6 +138,7 @@ void tks_field_free(tks_field *field)
     field_level_free(&field->coarse);
     field_level_free(&field->fine);
     field_team_free(field->team);
+    base_free(field->bodies);
     base_free(field);
 }
 
@@ -153,8 +219,8 @@ static tks_status refine_level(tks_field *field, const field_task *task, tks_err
         field_adapt(&field->fine, task->bath->conductivity, aim, &mesh, &start, err);
     if (status) return status;
     field_level finer;
-    status = field_level_make(&finer, &mesh, start, field->team, field->open, field->options.memory,
-                              err);
+    status = field_level_make(&finer, &mesh, start, field->team, field->scene.open,
+                              field->options.memory, err);
     base_free(start);
     field_mesh_free(&mesh);
     if (status) return status;

@@ -7,8 +7,9 @@
 struct tks_field {
     tks_field_options options;
     field_team *team;
-    bool open, solved;
-    size_t body_count;
+    bool solved;
+    tks_field_scene scene;    /* as given, of its bodies only what outlives tks_field_new */
+    tks_field_body *bodies;   /* the scene's */
     double size;              /* of the largest part [m] */
     field_level coarse, fine; /* coarse.system is NULL until there are two */
     tks_field_summary summary;

@@ -99,8 +99,10 @@ static double off_wall(double x, double from, double size)
 static void keep_films(field_mesh *mesh, const tks_field_scene *scene)
 {
     tks_vec3 from = scene->corner, size = scene->tank;
-    for (size_t i = 0; i < mesh->point_count; i++) {
-        tks_vec3 *p = &mesh->points[i];
+    for (size_t i = 0; i < 3 * mesh->count; i++) {
+        const field_panel *panel = &mesh->panels[i / 3];
+        if (panel->body >= scene->body_count) continue;
+        tks_vec3 *p = &mesh->points[panel->corner[i % 3]];
         *p = vec3(off_wall(p->x, from.x, size.x), off_wall(p->y, from.y, size.y),
                   off_wall(p->z, from.z, size.z));
     }
@@ -278,23 +280,26 @@ tks_status field_scene_check(const tks_field_scene *scene, field_mesh *mesh, tks
 
 /* ------------------------------------------------------------------ contacts */
 
-/* Whether a panel lies against another: planes alike, facing, and its centre on it. */
-static bool covered_by(const field_mesh *mesh, size_t i, size_t j)
+/* Whether the centre of panel i lies on panel j, their planes alike; facing: +1 the same way, -1
+ * against each other. */
+static bool lies_on(const field_mesh *mesh, size_t i, size_t j, double facing)
 {
     tks_vec3 corner[3], p = field_mesh_centre(mesh, i);
     tks_vec3 a = field_mesh_area(mesh, i), b = field_mesh_area(mesh, j);
-    if (vec3_dot(a, b) > -0.99 * vec3_length(a) * vec3_length(b)) return false;
+    if (facing * vec3_dot(a, b) < 0.99 * vec3_length(a) * vec3_length(b)) return false;
     corners_of(mesh, j, corner);
     return distance_to(p, corner) < touch;
 }
 
+/* Against another part; or, of one part whose pieces share a face, a second time on it. */
 static bool is_covered(const field_mesh *mesh, const box *boxes, size_t i)
 {
-    if (mesh->panels[i].kind != FIELD_CATHODE) return false;
+    if (mesh->panels[i].kind == FIELD_WALL) return false;
     for (size_t j = 0; j < mesh->count; j++) {
-        if (mesh->panels[j].kind != FIELD_CATHODE || mesh->panels[j].body == mesh->panels[i].body)
-            continue;
-        if (boxes_meet(&boxes[i], &boxes[j], touch) && covered_by(mesh, i, j)) return true;
+        if (mesh->panels[j].kind != mesh->panels[i].kind || i == j) continue;
+        bool same = mesh->panels[j].body == mesh->panels[i].body;
+        if ((same && j > i) || !boxes_meet(&boxes[i], &boxes[j], touch)) continue;
+        if (lies_on(mesh, i, j, same ? 1 : -1)) return true;
     }
     return false;
 }

@@ -117,6 +117,59 @@ static void test_parts_in_contact(void **state)
     assert_near(two, one, 2e-3, "the faces in contact take no part");
 }
 
+static double box_distance(tks_vec3 p, tks_vec3 low, tks_vec3 high)
+{
+    tks_vec3 c = vec3_scale(vec3_add(low, high), 0.5), h = vec3_scale(vec3_sub(high, low), 0.5);
+    double x = fabs(p.x - c.x) - h.x, y = fabs(p.y - c.y) - h.y, z = fabs(p.z - c.z) - h.z;
+    double outside = vec3_length(vec3(fmax(x, 0), fmax(y, 0), fmax(z, 0)));
+    return outside + fmin(fmax(x, fmax(y, z)), 0);
+}
+
+static const tks_vec3 piece_low[2] = {{0.10, 0.08, 0.06}, {0.12, 0.095, 0.095}};
+static const tks_vec3 piece_high[2] = {{0.14, 0.12, 0.14}, {0.18, 0.105, 0.105}};
+
+/* A block with a bar through its side: of the bar, what is in the block does not count. */
+static double block_and_bar(const void *context, tks_vec3 p)
+{
+    (void)context;
+    return fmin(box_distance(p, piece_low[0], piece_high[0]),
+                box_distance(p, piece_low[1], piece_high[1]));
+}
+
+/* The block with a slot in place of the bar: the bar's surface is the slot's, seen from inside. */
+static double block_less_bar(const void *context, tks_vec3 p)
+{
+    (void)context;
+    return fmax(box_distance(p, piece_low[0], piece_high[0]),
+                -box_distance(p, piece_low[1], piece_high[1]));
+}
+
+static double trimmed_area(double (*distance)(const void *, tks_vec3))
+{
+    stage s = {0};
+    add_anode(&s);
+    surface *part = stage_add(&s, "bracket", TKS_FIELD_PART);
+    for (int i = 0; i < 2; i++) surface_box(part, piece_low[i], piece_high[i], 0.02, NULL, false);
+    s.bodies[1].distance = distance;
+    tks_field_bath bath = stage_bath(20, 0.01);
+    tks_field *field = stage_solve(&s, &(tks_field_options){.elements = 6000}, &bath, &one_ampere);
+    tks_field_spread spread;
+    assert_int_equal(tks_field_spread_of(field, 1, TKS_FIELD_ALL, &spread, NULL), TKS_OK);
+    tks_field_free(field);
+    stage_free(&s);
+    return spread.area;
+}
+
+static void test_pieces_put_together(void **state)
+{
+    (void)state;
+    double block = 2 * (0.04 * 0.04 + 2 * 0.04 * 0.08);
+    /* The bar stands out by 40 mm; its end has the area of the place that it hides. */
+    assert_near(trimmed_area(block_and_bar), block + 4 * 0.01 * 0.04, 0.01, "block and bar");
+    /* The slot is 20 mm deep and its bottom has the area of its mouth. */
+    assert_near(trimmed_area(block_less_bar), block + 4 * 0.01 * 0.02, 0.01, "block less bar");
+}
+
 /* An anode that stands on the floor against the wall and reaches to the surface. */
 static void test_flush_anode(void **state)
 {
@@ -200,6 +253,39 @@ static void test_solving_again(void **state)
     assert_int_equal(tks_field_solve(field, &bath, &(tks_field_drive){.voltage = voltage}, NULL),
                      TKS_OK);
     assert_near(tks_field_summarise(field).current, 1, 1e-4, "by voltage");
+    tks_field_free(field);
+    stage_free(&s);
+}
+
+/* A part moved to the other side of a tank that is the same on both sides gets the same; hung half
+ * of the time on each, both of its sides get alike. */
+static void test_moved_half_way(void **state)
+{
+    (void)state;
+    stage s = {0};
+    tks_field *field = simple(&s, 2), *turned = NULL;
+    tks_field_bath bath = stage_bath(20, 0.01);
+    tks_frame moves[2] = {frame_identity(), frame_identity()};
+    moves[1].x.x = moves[1].y.y = -1; /* half a turn about the block's own axis */
+    moves[1].origin = vec3(0.24, 0.2, 0);
+    tks_error err;
+    if (tks_field_move(field, moves, &turned, &err)) fail_msg("%s", err.text);
+    assert_int_equal(tks_field_solve(turned, &bath, &one_ampere, NULL), TKS_OK);
+    tks_field_spread one, other, both;
+    assert_int_equal(tks_field_spread_of(field, 1, TKS_FIELD_ALL, &one, NULL), TKS_OK);
+    assert_int_equal(tks_field_spread_of(turned, 1, TKS_FIELD_ALL, &other, NULL), TKS_OK);
+    assert_near(other.mean.value, one.mean.value, 1e-5, "the same mean");
+    assert_near(other.low5.value, one.low5.value, 0.02, "the same shape, the same spread");
+    assert_int_equal(tks_field_spread_of_halves(field, turned, 1, TKS_FIELD_ALL, &both, NULL),
+                     TKS_OK);
+    assert_near(both.mean.value, one.mean.value, 1e-5, "mean of halves");
+    assert_true(both.minimum.value > 1.2 * one.minimum.value);
+    assert_true(both.maximum.value < one.maximum.value);
+    tks_field_free(turned);
+    moves[1].origin = vec3(0.6, 0.2, 0);
+    turned = NULL;
+    assert_int_equal(tks_field_move(field, moves, &turned, &err), TKS_EGEOMETRY);
+    assert_null(turned);
     tks_field_free(field);
     stage_free(&s);
 }
@@ -325,10 +411,12 @@ int main(void)
         cmocka_unit_test(test_out_of_place),
         cmocka_unit_test(test_short_and_overlap),
         cmocka_unit_test(test_parts_in_contact),
+        cmocka_unit_test(test_pieces_put_together),
         cmocka_unit_test(test_flush_anode),
         cmocka_unit_test(test_thin_sheet),
         cmocka_unit_test(test_same_bits_from_any_threads),
         cmocka_unit_test(test_solving_again),
+        cmocka_unit_test(test_moved_half_way),
         cmocka_unit_test(test_kinetic_limits),
         cmocka_unit_test(test_bad_bath),
         cmocka_unit_test(test_stopping),

@@ -64,6 +64,17 @@ tks_status tks_reader_memory(const char *name, const char *text, size_t length,
 tks_status tks_reader_next(tks_reader *reader, tks_arena *arena, const tks_node **root,
                            tks_error *err);
 
+/* Takes an item of a list, which lives until it returns. Anything but TKS_OK ends the reading. */
+typedef tks_status tks_take(void *context, const tks_node *item, tks_error *err);
+
+/* The same, but for a document that is a map whose first key is first: the items of the list under
+ * key are handed to take one by one as they are read, and *root has that list without its items
+ * (count tells how many there were). So memory does not grow with a long list. The error of take is
+ * given back. */
+tks_status tks_reader_stream(tks_reader *reader, tks_arena *arena, const char *first,
+                             const char *key, tks_take *take, void *context, const tks_node **root,
+                             tks_error *err);
+
 /* Name as given to open; borrowed from the reader. "-" reads as "standard input". */
 const char *tks_reader_name(const tks_reader *reader);
 

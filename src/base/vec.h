@@ -99,7 +99,8 @@ static inline double vec2_cross(tks_vec2 a, tks_vec2 b)
 
 static inline double vec2_distance(tks_vec2 a, tks_vec2 b)
 {
-    return hypot(a.x - b.x, a.y - b.y);
+    double x = a.x - b.x, y = a.y - b.y;
+    return sqrt(x * x + y * y);
 }
 
 #endif

@@ -32,6 +32,35 @@ static bool keep_looking(void *context, size_t i, size_t j)
     return false;
 }
 
+/* Directions, of any length, in which a segment sets out and arrives. */
+static void directions(const tks_segment *s, tks_vec2 *out, tks_vec2 *in)
+{
+    *out = *in = (tks_vec2){s->to.x - s->from.x, s->to.y - s->from.y};
+    if (s->turn == 0) return;
+    double side = s->turn > 0 ? 1 : -1;
+    *out = (tks_vec2){side * (s->centre.y - s->from.y), side * (s->from.x - s->centre.x)};
+    *in = (tks_vec2){side * (s->centre.y - s->to.y), side * (s->to.x - s->centre.x)};
+}
+
+/* A closed curve that never turns back, and turns once in all, is convex and meets itself nowhere:
+ * most outlines are, and this is the quick way to see it. */
+static bool is_convex(const tks_outline *o, bool clockwise)
+{
+    const double slack = 1e-9; /* where an arc leaves its tangent, rounding may turn either way */
+    double side = clockwise ? -1 : 1, total = 0;
+    tks_vec2 before, out, in;
+    directions(&o->segments[o->count - 1], &out, &before);
+    for (size_t i = 0; i < o->count; i++) {
+        directions(&o->segments[i], &out, &in);
+        double across = vec2_cross(before, out), along = before.x * out.x + before.y * out.y;
+        double corner = side * atan2(across, along), turn = side * o->segments[i].turn;
+        if (!(corner > -slack && corner < M_PI - slack && turn >= 0)) return false;
+        total += corner + turn;
+        before = in;
+    }
+    return fabs(total - 2 * M_PI) < 1e-6;
+}
+
 static tks_status find_crossing(crossing *c)
 {
     geometry_box few[FEW] = {{{0, 0}, {0, 0}}};
@@ -88,6 +117,7 @@ tks_status geometry_outline_check(const tks_outline *outline, bool clockwise, co
         tks_status status = check_segment(outline, i, what, err);
         if (status) return status;
     }
+    if (is_convex(outline, clockwise)) return TKS_OK;
     crossing c = {outline, 0, 0};
     if (find_crossing(&c))
         return tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory for %s", what);

@@ -69,11 +69,11 @@ tks_vec2 geometry_segment_tangent(const tks_segment *s, double v)
 {
     tks_vec2 d = {s->to.x - s->from.x, s->to.y - s->from.y};
     if (s->turn != 0) {
-        double dx = s->from.x - s->centre.x, dy = s->from.y - s->centre.y;
-        double c = cos(v * s->turn), n = sin(v * s->turn), side = s->turn > 0 ? 1 : -1;
-        d = (tks_vec2){-side * (n * dx + c * dy), side * (c * dx - n * dy)};
+        tks_vec2 at = geometry_segment_point(s, v);
+        double side = s->turn > 0 ? 1 : -1;
+        d = (tks_vec2){side * (s->centre.y - at.y), side * (at.x - s->centre.x)};
     }
-    double length = hypot(d.x, d.y);
+    double length = sqrt(d.x * d.x + d.y * d.y);
     return (tks_vec2){d.x / length, d.y / length};
 }
 

@@ -94,7 +94,7 @@ static tks_status read_part_file(const part_document *d, const tks_node *name, t
 {
     char path[PART_LONGEST_PATH];
     tks_reader *reader = NULL;
-    tks_error inner = {0};
+    tks_error inner;
     tks_status status = part_path_beside(d, name, path);
     if (status) return status;
     status = tks_reader_open(path, NULL, &reader, &inner);
@@ -229,6 +229,20 @@ tks_status tks_load_read(tks_part_reading *reading, const tks_node *root, const 
     return status;
 }
 
+/* What the entries of a load are handed to as they are read. */
+typedef struct entry_taking {
+    const part_document *d;
+    tks_load *load;
+} entry_taking;
+
+static tks_status take_entry(void *context, const tks_node *entry, tks_error *err)
+{
+    const entry_taking *taking = context;
+    part_document d = *taking->d;
+    d.err = err;
+    return read_entry(&d, entry, taking->load);
+}
+
 /* The nodes of the first document stay, since a load's tank may stand in it; those of further ones
  * are forgotten one by one, so that a long list takes little memory. */
 static tks_status read_documents(part_document *d, tks_reader *reader, bool parts_only,
@@ -236,10 +250,14 @@ static tks_status read_documents(part_document *d, tks_reader *reader, bool part
 {
     tks_arena *nodes = tks_arena_new();
     const tks_node *root = NULL;
+    entry_taking taking = {d, load};
     tks_status status =
         nodes ? TKS_OK : tks_fail(d->err, TKS_EMEMORY, tks_nowhere(), "out of memory");
     for (bool first = true; !status; first = false) {
-        status = tks_reader_next(reader, first ? d->reading->arena : nodes, &root, d->err);
+        tks_arena *arena = first ? d->reading->arena : nodes;
+        status = parts_only ? tks_reader_next(reader, arena, &root, d->err)
+                            : tks_reader_stream(reader, arena, "load", "parts", take_entry, &taking,
+                                                &root, d->err);
         if (status || !root) break;
         status = read_root(d, root, parts_only, load);
         tks_arena_reset(nodes);

@@ -48,12 +48,7 @@ tks_kind tks_kind_find(const char *name, size_t length)
 
 bool tks_dimension_equal(tks_dimension a, tks_dimension b)
 {
-    return memcmp(&a, &b, sizeof a) == 0;
-}
-
-bool quantity_dimension_none(tks_dimension d)
-{
-    return tks_dimension_equal(d, (tks_dimension){0, 0, 0, 0, 0, 0});
+    return quantity_dimension_same(a, b);
 }
 
 bool quantity_dimension_add(tks_dimension a, tks_dimension b, int times, tks_dimension *out)

@@ -6,6 +6,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <string.h>
 
 enum { QUANTITY_LONGEST = 4096, QUANTITY_DEEPEST = 64, QUANTITY_OPS = 1024 };
 
@@ -56,7 +57,15 @@ const char *quantity_unit_nearest(const char *text, size_t length);
  * when an exponent passes what a dimension can hold. */
 bool quantity_dimension_add(tks_dimension a, tks_dimension b, int times, tks_dimension *out);
 
-bool quantity_dimension_none(tks_dimension d);
+static inline bool quantity_dimension_same(tks_dimension a, tks_dimension b)
+{
+    return memcmp(&a, &b, sizeof a) == 0;
+}
+
+static inline bool quantity_dimension_none(tks_dimension d)
+{
+    return quantity_dimension_same(d, (tks_dimension){0, 0, 0, 0, 0, 0});
+}
 
 /* "a length", "an area", "a plain number", "a quantity in m^2*A". */
 typedef struct quantity_phrase {

@@ -31,7 +31,7 @@ tks_status tks_quantity_as(tks_quantity quantity, tks_kind kind, tks_place at, d
                            tks_error *err)
 {
     char example[96];
-    bool same = tks_dimension_equal(quantity.dimension, tks_kind_dimension(kind));
+    bool same = quantity_dimension_same(quantity.dimension, tks_kind_dimension(kind));
     bool bare = quantity_dimension_none(quantity.dimension);
     if (!isfinite(quantity.value))
         return tks_fail(err, TKS_EDOMAIN, at, "this is not a finite number");

@@ -35,7 +35,7 @@ static bool is_bare_zero(const tks_quantity *q)
 /* Gives both sides one dimension; a bare zero takes that of the other side. */
 static bool alike(tks_quantity *a, const tks_quantity *b)
 {
-    if (tks_dimension_equal(a->dimension, b->dimension)) return true;
+    if (quantity_dimension_same(a->dimension, b->dimension)) return true;
     if (is_bare_zero(a)) {
         a->dimension = b->dimension;
         return true;

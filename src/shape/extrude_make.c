@@ -39,7 +39,7 @@ static tks_status polygon_outline(gathering *g, tks_outline *outline)
 {
     enum { MOST_SIDES = 64 };
     double sides = 6, flats = 0;
-    tks_error inner = {0};
+    tks_error inner;
     tks_corner corners[MOST_SIDES];
     tks_status status = shape_evaluate(g->values, &g->solid->sides, TKS_NUMBER, 6, &sides, g->err);
     if (!status)
@@ -65,7 +65,7 @@ static tks_status strip_outline(gathering *g, tks_outline *outline)
     const record *legs = v->records[g->solid->legs], *bends = v->records[g->solid->bends];
     size_t n = v->record_counts[g->solid->legs], bend_count = v->record_counts[g->solid->bends];
     double thickness = 0;
-    tks_error inner = {0};
+    tks_error inner;
     tks_status status = shape_evaluate(v, &g->solid->strip, TKS_LENGTH, 0, &thickness, g->err);
     if (status) return status;
     if (n == 0 || bend_count + 1 != n)
@@ -91,7 +91,7 @@ static tks_status strip_outline(gathering *g, tks_outline *outline)
 static tks_status circle_outline(gathering *g, tks_outline *outline)
 {
     double diameter = 0;
-    tks_error inner = {0};
+    tks_error inner;
     tks_status status =
         shape_evaluate(g->values, &g->solid->circle, TKS_LENGTH, 0, &diameter, g->err);
     if (status) return status;
@@ -197,7 +197,7 @@ static tks_status add_hole_outline(gathering *g, tks_status status, const tks_er
 
 static tks_status add_round(gathering *g, const record *r, double diameter, tks_vec2 at, int cavity)
 {
-    tks_error inner = {0};
+    tks_error inner;
     tks_status status = tks_outline_circle(g->body->arena, at, diameter / 2, true, TKS_HOLE, cavity,
                                            &g->outlines[g->outline_count], &inner);
     return add_hole_outline(g, status, &inner, r);
@@ -215,7 +215,7 @@ static tks_status add_cornered(gathering *g, const record *r, const tks_vec2 cor
                             .bulge = bulges[i],
                             .label = TKS_HOLE,
                             .cavity = cavity};
-    tks_error inner = {0};
+    tks_error inner;
     tks_status status =
         tks_outline_corners(g->body->arena, c, 4, true, &g->outlines[g->outline_count], &inner);
     return add_hole_outline(g, status, &inner, r);
@@ -243,7 +243,7 @@ static tks_status add_slot(gathering *g, const record *r, tks_vec2 at, int cavit
 static tks_status hole_cavity(gathering *g, tks_cavity_kind kind, double width, double length,
                               int *cavity)
 {
-    tks_error inner = {0};
+    tks_error inner;
     tks_status status =
         tks_body_cavity(g->body, (tks_cavity){kind, width, length, 2}, cavity, &inner);
     return status ? refused(g, status, &inner) : TKS_OK;
@@ -539,7 +539,7 @@ tks_status shape_extrude_make(const shape_values *values, const shape_solid *sol
     if (!g.outlines || !g.pierces) return no_memory(&g);
     status = gather_holes(&g, &totals, &holes);
     if (status) return status;
-    tks_error inner = {0};
+    tks_error inner;
     status = tks_body_extrude(body, frame, g.outlines, g.outline_count, g.length, solid->base,
                               solid->top, g.pierces, g.pierce_count, &inner);
     return status ? refused(&g, status, &inner) : TKS_OK;

@@ -106,7 +106,7 @@ tks_status shape_corners_make(const shape_values *values, const shape_corner *co
         kept++;
     }
     if (clockwise && kept) turn_round(made, kept);
-    tks_error inner = {0};
+    tks_error inner;
     tks_status status = tks_outline_corners(arena, made, kept, clockwise, outline, &inner);
     return status ? refused(values, status, &inner, err) : TKS_OK;
 }
@@ -150,7 +150,7 @@ static tks_status make_steps(const shape_values *values, const shape_solid *soli
         height = top;
     }
     corners[count++] = (tks_corner){.at = {0, height}, .label = TKS_OUTSIDE, .cavity = -1};
-    tks_error inner = {0};
+    tks_error inner;
     tks_status status = tks_outline_corners(arena, corners, count, false, outline, &inner);
     return status ? refused(values, status, &inner, err) : TKS_OK;
 }
@@ -161,7 +161,7 @@ static tks_status make_revolve(const shape_values *values, const shape_solid *so
 {
     tks_outline profile;
     double angle = TURN;
-    tks_error inner = {0};
+    tks_error inner;
     tks_status status = solid->steps >= 0
                             ? make_steps(values, solid, body->arena, &profile, err)
                             : shape_corners_make(values, solid->corners, solid->corner_count,
@@ -251,7 +251,7 @@ static tks_status walk_path(const shape_values *values, const shape_solid *solid
     if (!steps) return no_memory(values, err);
     tks_status status = make_path_steps(values, solid, steps, &count, err);
     if (status) return status;
-    tks_error inner = {0};
+    tks_error inner;
     status = tks_path_walk(arena, frame, steps, count, path, &inner);
     return status ? refused(values, status, &inner, err) : TKS_OK;
 }
@@ -279,7 +279,7 @@ static tks_status corner_path(const shape_values *values, const shape_solid *sol
         bool inner = i > 0 && i + 1 < n;
         radii[i] = !given_count ? fillet : given[inner && given_count > 1 ? i - 1 : 0].values[0];
     }
-    tks_error inner = {0};
+    tks_error inner;
     status = tks_path_corners(arena, xyz, radii, n, path, &inner);
     return status ? refused(values, status, &inner, err) : TKS_OK;
 }
@@ -318,7 +318,7 @@ static tks_status make_sweep(const shape_values *values, const shape_solid *soli
         status = tks_body_cavity(body, (tks_cavity){TKS_BORE, section.bore, path.length, 2},
                                  &section.cavity, err);
     if (status) return status;
-    tks_error inner = {0};
+    tks_error inner;
     status = tks_body_sweep(body, &path, &section, &inner);
     return status ? refused(values, status, &inner, err) : TKS_OK;
 }

@@ -27,7 +27,7 @@ tks_status shape_evaluate(const shape_values *values, const shape_formula *formu
         return TKS_OK;
     }
     tks_quantity got;
-    tks_error inner = {0};
+    tks_error inner; /* filled only on failure: clearing it would cost more than the value */
     tks_status status = tks_expression_value(formula->code, values->slots, &got, &inner);
     if (!status) status = tks_quantity_as(got, kind, formula->at, value, &inner);
     if (!status) return TKS_OK;
@@ -151,7 +151,7 @@ static tks_status read_keys(shape_values *values, const tks_node *piece, const c
 static tks_status set_preset(shape_values *values, size_t i, tks_error *err)
 {
     const shape_variable *v = &values->shape->variables[i];
-    tks_error inner = {0};
+    tks_error inner;
     tks_quantity got;
     tks_status status = tks_expression_value(v->preset.code, values->slots, &got, &inner);
     double checked = 0;

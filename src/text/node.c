@@ -148,7 +148,7 @@ tks_status tks_node_quantity(const tks_node *node, const char *file, tks_kind ki
 {
     tks_status status = expect_value(node, file, what, err);
     if (status) return status;
-    tks_error inner = {0};
+    tks_error inner;
     tks_place at = tks_node_text_place(node, file);
     if (!tks_quantity_read(node->text, node->length, kind, at, value, &inner)) return TKS_OK;
     return named(&inner, what, err);
@@ -183,7 +183,7 @@ static tks_status read_item(const tks_node *item, const tks_node *unit, const ch
         !tks_quantity_read(item->text, item->length, TKS_NUMBER, tks_nowhere(), &number, NULL);
     if (!bare) return tks_node_quantity(item, file, kind, what, value, err);
     quantity.value *= number;
-    tks_error inner = {0};
+    tks_error inner;
     if (!tks_quantity_as(quantity, kind, tks_node_place(unit, file), value, &inner)) return TKS_OK;
     return named(&inner, what, err);
 }

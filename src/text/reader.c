@@ -84,6 +84,7 @@ void tks_reader_close(tks_reader *reader)
     if (reader->parsing) yaml_parser_delete(&reader->parser);
     text_respelling_end(&reader->respelling);
     text_source_close(&reader->source);
+    tks_arena_free(reader->tree.items);
     base_free(reader->tree.anchors);
     base_free(reader->tree.open);
     base_free(reader);
@@ -186,4 +187,15 @@ tks_status tks_reader_next(tks_reader *reader, tks_arena *arena, const tks_node 
     }
     if (err) *err = reader->failure;
     return reader->failure.code;
+}
+
+tks_status tks_reader_stream(tks_reader *reader, tks_arena *arena, const char *first,
+                             const char *key, tks_take *take, void *context, const tks_node **root,
+                             tks_error *err)
+{
+    const text_stream stream = {first, key, take, context};
+    reader->tree.stream = &stream;
+    tks_status status = tks_reader_next(reader, arena, root, err);
+    reader->tree.stream = NULL;
+    return status;
 }

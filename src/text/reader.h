@@ -21,6 +21,13 @@ typedef struct text_anchor {
     tks_node *node;
 } text_anchor;
 
+/* A list whose items are handed out one by one: see tks_reader_stream. */
+typedef struct text_stream {
+    const char *first, *key;
+    tks_take *take;
+    void *context;
+} text_stream;
+
 /* A document that is being read into an arena. */
 typedef struct text_tree {
     const char *file;
@@ -32,6 +39,10 @@ typedef struct text_tree {
     size_t nodes, copied;
     text_anchor *anchors;
     size_t anchor_count, anchor_room;
+    const text_stream *stream; /* NULL: the whole document is kept */
+    tks_node *streamed;        /* the list whose items are handed out, while it is open */
+    tks_arena *items;          /* what they live in */
+    size_t kept, kept_anchors; /* nodes and anchors before the item that is being read */
 } text_tree;
 
 struct tks_reader {

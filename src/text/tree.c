@@ -1,4 +1,5 @@
 /* Events of the parser to nodes. */
+#include "base/names.h"
 #include "base/show.h"
 #include "text/reader.h"
 
@@ -10,6 +11,8 @@ void text_tree_start(text_tree *tree, tks_arena *arena)
     tree->root = NULL;
     tree->depth = 0;
     tree->nodes = tree->copied = tree->anchor_count = 0;
+    tree->streamed = NULL;
+    if (tree->items) tks_arena_reset(tree->items);
 }
 
 static tks_status out_of_memory(const text_tree *tree, tks_error *err)
@@ -25,7 +28,8 @@ static tks_status new_node(text_tree *tree, tks_node_kind kind, yaml_mark_t mark
         return tks_fail(err, TKS_ELIMIT, text_place(tree->file, mark),
                         "this document has more than %zu nodes, the most that are read",
                         tree->limits.nodes);
-    tks_node *made = tks_arena_take(tree->arena, 1, sizeof *made + length + 1);
+    tks_arena *arena = tree->streamed ? tree->items : tree->arena;
+    tks_node *made = tks_arena_take(arena, 1, sizeof *made + length + 1);
     if (!made) return out_of_memory(tree, err);
     made->kind = kind;
     made->line = (int)mark.line + 1;
@@ -68,6 +72,43 @@ static void attach(text_tree *tree, tks_node *node)
     in->before = in->last;
     in->last = node;
     in->node->count++;
+}
+
+/* ------------------------------------------------------------------ items handed out */
+
+static bool is_named(const tks_node *node, const char *name)
+{
+    return node->key && base_name_is(node->key->text, node->key->length, name);
+}
+
+/* Begins to hand out the items of the list just opened, if it is the one that was asked for. */
+static tks_status start_stream(text_tree *tree, tks_node *list, tks_error *err)
+{
+    const text_stream *stream = tree->stream;
+    if (!stream || tree->streamed || tree->depth != 2 || tree->root->kind != TKS_MAP ||
+        !is_named(list, stream->key) || !is_named(tree->root->first, stream->first))
+        return TKS_OK;
+    if (!tree->items) tree->items = tks_arena_new();
+    if (!tree->items) return out_of_memory(tree, err);
+    tree->streamed = list;
+    tree->kept = tree->nodes;
+    tree->kept_anchors = tree->anchor_count;
+    return TKS_OK;
+}
+
+/* Hands out the item that was finished, if one was, and forgets it; but what an anchor stands in is
+ * kept, since an alias may ask for it later. */
+static tks_status hand_out(text_tree *tree, tks_error *err)
+{
+    text_open *list = innermost(tree);
+    if (!tree->streamed || !list || list->node != tree->streamed || !list->last) return TKS_OK;
+    tks_status status = tree->stream->take(tree->stream->context, list->last, err);
+    list->last = list->before = NULL;
+    list->node->first = NULL;
+    if (tree->anchor_count > tree->kept_anchors) return status;
+    tree->nodes = tree->kept;
+    tks_arena_reset(tree->items);
+    return status;
 }
 
 /* ------------------------------------------------------------------ scalars */
@@ -148,7 +189,8 @@ static tks_status open_node(text_tree *tree, tks_node_kind kind, const yaml_even
     if (status) return status;
     attach(tree, node);
     tree->open[tree->depth++] = (text_open){.node = node};
-    return anchor ? text_anchor_set(tree, (const char *)anchor, node, err) : TKS_OK;
+    if (anchor) status = text_anchor_set(tree, (const char *)anchor, node, err);
+    return status || !list ? status : start_stream(tree, node, err);
 }
 
 /* The unit behind a list holds for the lists in it that have none of their own. The nodes are the
@@ -191,6 +233,7 @@ static tks_status close_node(text_tree *tree, bool respelt, tks_error *err)
     tks_status status = TKS_OK;
     if (respelt || ends_in_unit(in)) status = take_unit(tree, in, respelt, err);
     if (!status && in->node->kind == TKS_MAP) status = text_check_keys(in->node, tree->file, err);
+    if (in->node == tree->streamed) tree->streamed = NULL;
     tree->depth--;
     return status;
 }
@@ -269,11 +312,13 @@ static tks_status add_alias(text_tree *tree, const yaml_event_t *event, tks_erro
 
 tks_status text_tree_add(text_tree *tree, const yaml_event_t *event, bool respelt, tks_error *err)
 {
+    tks_status status;
     switch (event->type) {
-    case YAML_SCALAR_EVENT: return add_scalar(tree, event, err);
-    case YAML_ALIAS_EVENT: return add_alias(tree, event, err);
     case YAML_SEQUENCE_START_EVENT: return open_node(tree, TKS_LIST, event, err);
     case YAML_MAPPING_START_EVENT: return open_node(tree, TKS_MAP, event, err);
-    default: return close_node(tree, respelt, err);
+    case YAML_SCALAR_EVENT: status = add_scalar(tree, event, err); break;
+    case YAML_ALIAS_EVENT: status = add_alias(tree, event, err); break;
+    default: status = close_node(tree, respelt, err);
     }
+    return status ? status : hand_out(tree, err);
 }

@@ -83,11 +83,11 @@ static void test_bars(void **state)
          2 * (100 - (4 - M_PI) * 4) + (40 - 16 + 4 * M_PI) * 120, 0, (100 - (4 - M_PI) * 4) * 120,
          {4.9, 0, 1}, {4.9, 4.9, 1}, "by hand"},
         {"shape: hexagon\nacross flats: 13 mm\nlength: 20 mm\nbore: 6.6 mm",
-         2 * hexagon + 2 * sqrt(3) * 13 * 20 + M_PI * 6.6 * 20, M_PI * 6.6 * 20, hexagon * 20, {7.4,
-         0, 10}, {3.2, 0, 10}, "regular hexagon: side s/sqrt(3), area sqrt(3)/2 s^2"},
+         2 * hexagon + 2 * sqrt(3) * 13 * 20 + M_PI * 6.6 * 20, M_PI * 6.6 * 20, hexagon * 20,
+         {7.4, 0, 10}, {3.2, 0, 10}, "regular hexagon: side s/sqrt(3), area sqrt(3)/2 s^2"},
         {"shape: hexagon bar\nacross flats: 13 mm\nlength: 20 mm",
-         sqrt(3) * 169 + 2 * sqrt(3) * 13 * 20, 0, sqrt(3) / 2 * 169 * 20, {0, 6.4, 10}, {0, 6.6,
-         10}, "the same without a bore"},
+         sqrt(3) * 169 + 2 * sqrt(3) * 13 * 20, 0, sqrt(3) / 2 * 169 * 20, {0, 6.4, 10},
+         {0, 6.6, 10}, "the same without a bore"},
     };
     /* clang-format on */
     CHECK_ROWS(rows);
@@ -119,11 +119,12 @@ static void test_shafts(void **state)
          plain, 0, volume, {9.9, 0, 26}, {9.9, 0, 24}, "by hand"},
         {"shape: shaft\nsteps: [{diameter: 12 mm, length: 25 mm, fillet: 1 mm}, {diameter: 20 mm, "
          "length: 40 mm}, {diameter: 12 mm, length: 15 mm, fillet: 2 mm}]",
-         plain - M_PI * 12 * 3 - (disc(14) - disc(12)) - (disc(16) - disc(12)) + fillet_area(6, 1) +
-         fillet_area(6, 2), 0, volume + fillet_volume(6, 1) + fillet_volume(6, 2), {6.1, 0, 24.9},
-         {6.9, 0, 24}, "Pappus"},
+         plain - M_PI * 12 * 3 - (disc(14) - disc(12)) - (disc(16) - disc(12)) + fillet_area(6, 1)
+         + fillet_area(6, 2), 0, volume + fillet_volume(6, 1) + fillet_volume(6, 2),
+         {6.1, 0, 24.9}, {6.9, 0, 24}, "Pappus"},
         {"shape: shaft\nsteps: [{diameter: 12 mm, length: 25 mm}, {diameter: 12 mm, length: 5 mm}]",
-         2 * disc(12) + M_PI * 12 * 30, 0, disc(12) * 30, {0, 0, 25}, {6.1, 0, 25}, "two flush steps are one cylinder, by hand"},
+         2 * disc(12) + M_PI * 12 * 30, 0, disc(12) * 30, {0, 0, 25}, {6.1, 0, 25},
+         "two flush steps are one cylinder, by hand"},
     };
     /* clang-format on */
     CHECK_ROWS(rows);
@@ -138,7 +139,8 @@ static void test_tubes(void **state)
     /* clang-format off */
     const row rows[] = {
         {"shape: tube\noutside: 22 mm\nwall: 1.5 mm\nlength: 180 mm",
-         outer + M_PI * 19 * 180 + 2 * lip, M_PI * 19 * 180, lip * 180, {10, 0, 90}, {0, 0, 90}, "by hand"},
+         outer + M_PI * 19 * 180 + 2 * lip, M_PI * 19 * 180, lip * 180, {10, 0, 90}, {0, 0, 90},
+         "by hand"},
         {"shape: tube\ninside: 19 mm\nwall: 1.5 mm\nlength: 180 mm",
          outer + M_PI * 19 * 180 + 2 * lip, M_PI * 19 * 180, lip * 180, {10, 0, 90}, {0, 0, 90},
          "the same, by inside and wall"},
@@ -150,7 +152,8 @@ static void test_tubes(void **state)
          outer + lip + disc(22) + M_PI * 19 * 178 + disc(19), M_PI * 19 * 178 + disc(19), lip * 178
          + disc(22) * 2, {0, 0, 179}, {0, 0, 177}, "by hand"},
         {"shape: tube\noutside: 22 mm\nwall: 1.5 mm\nlength: 180 mm\nends: closed",
-         outer + 2 * disc(22), 0, disc(22) * 180 - disc(19) * 177, {0, 0, 1}, {11.1, 0, 90}, "a sealed bore is not wetted, by hand"},
+         outer + 2 * disc(22), 0, disc(22) * 180 - disc(19) * 177, {0, 0, 1}, {11.1, 0, 90},
+         "a sealed bore is not wetted, by hand"},
         {"shape: bent tube\noutside: 10 mm\nwall: 1 mm\npath: [{straight: 80 mm}, {bend: 90 deg, "
          "radius: 30 mm}, {straight: 120 mm}]",
          M_PI * (10 + 8) * (200 + 15 * M_PI) + 2 * (disc(10) - disc(8)), M_PI * 8 * (200 + 15 *
@@ -178,8 +181,8 @@ static void test_turned(void **state)
          2 * (disc(16) - disc(8.4)) + M_PI * 24.4 * 1.6, M_PI * 8.4 * 1.6, (disc(16) - disc(8.4)) *
          1.6, {6, 0, 0.8}, {0, 0, 0.8}, "by hand"},
         {"shape: cone\nbase diameter: 30 mm\ntop diameter: 18 mm\nheight: 25 mm",
-         disc(30) + disc(18) + M_PI * 24 * sqrt(625 + 36), 0, M_PI * 25 / 3 * (225 + 135 + 81), {14,
-         0, 1}, {14, 0, 20}, "frustum: pi (r1 + r2) s, handbook formula"},
+         disc(30) + disc(18) + M_PI * 24 * sqrt(625 + 36), 0, M_PI * 25 / 3 * (225 + 135 + 81),
+         {14, 0, 1}, {14, 0, 20}, "frustum: pi (r1 + r2) s, handbook formula"},
         {"shape: cone\nbase diameter: 6 mm\nheight: 4 mm",
          M_PI * 9 + 15 * M_PI, 0, 12 * M_PI, {0, 0, 3.9}, {1, 0, 3.9}, "3-4-5 cone: by hand"},
         {"shape: cone\nbase diameter: 0 mm\ntop diameter: 6 mm\nheight: 4 mm",
@@ -187,14 +190,18 @@ static void test_turned(void **state)
         {"shape: sphere\ndiameter: 25 mm",
          M_PI * 625, 0, M_PI / 6 * 15625, {0, 0, 12.4}, {0, 0, 12.6}, "by hand"},
         {"shape: dome\ndiameter: 40 mm\nheight: 12 mm",
-         M_PI * (400 + 144) + disc(40), 0, cap, {0, 0, 11.9}, {19, 0, 5}, "spherical cap: pi (a^2 + h^2), handbook formula"},
+         M_PI * (400 + 144) + disc(40), 0, cap, {0, 0, 11.9}, {19, 0, 5},
+         "spherical cap: pi (a^2 + h^2), handbook formula"},
         {"shape: dome\ndiameter: 40 mm\nheight: 20 mm",
-         M_PI * 800 + M_PI * 400, 0, 2 * M_PI / 3 * 8000, {0, 0, 19.9}, {15, 0, 15}, "half a ball: by hand"},
+         M_PI * 800 + M_PI * 400, 0, 2 * M_PI / 3 * 8000, {0, 0, 19.9}, {15, 0, 15},
+         "half a ball: by hand"},
         {"shape: dome\ndiameter: 40 mm\nheight: 12 mm\nwall: 1.5 mm",
-         M_PI * (400 + 144) + M_PI * (400 - sq(mouth)) + 2 * M_PI * inner * 10.5, 2 * M_PI * inner *
-         10.5, cap - M_PI * sq(10.5) * (3 * inner - 10.5) / 3, {0, 0, 11}, {0, 0, 10}, "two caps and the rim between: handbook formula"},
+         M_PI * (400 + 144) + M_PI * (400 - sq(mouth)) + 2 * M_PI * inner * 10.5, 2 * M_PI * inner
+         * 10.5, cap - M_PI * sq(10.5) * (3 * inner - 10.5) / 3, {0, 0, 11}, {0, 0, 10},
+         "two caps and the rim between: handbook formula"},
         {"shape: ring\nmean diameter: 40 mm\nsection: 5 mm",
-         M_PI * M_PI * 40 * 5, 0, M_PI * 40 * disc(5), {20, 0, 0}, {0, 0, 0}, "torus: 4 pi^2 R r, Pappus"},
+         M_PI * M_PI * 40 * 5, 0, M_PI * 40 * disc(5), {20, 0, 0}, {0, 0, 0},
+         "torus: 4 pi^2 R r, Pappus"},
     };
     /* clang-format on */
     CHECK_ROWS(rows);
@@ -216,7 +223,8 @@ static void test_plates(void **state)
         {"shape: plate\nlength: 60 mm\nwidth: 25 mm\nthickness: 3 mm\ncorner radius: 4 mm\n"
          "holes: [{diameter: 8.4 mm, count: 2, at: [[20, 0], [-20, 0]] mm}, {square: 5 mm, at: "
          "[0, 8] mm}]\nslots: {length: 20 mm, width: 6 mm, at: [0, -4] mm}",
-         2 * face + 3 * (170 - 32 + 8 * M_PI) + walls, walls, face * 3, {12, 0, 1}, {20, 0, 1}, "by hand"},
+         2 * face + 3 * (170 - 32 + 8 * M_PI) + walls, walls, face * 3, {12, 0, 1}, {20, 0, 1},
+         "by hand"},
         {"shape: plate\nlength: 60 mm\nwidth: 25 mm\nthickness: 3 mm\ncorner radius: 4 mm\n"
          "holes: [{diameter: 8.4 mm, count: 2}, {square: 5 mm}]\nslots: [{length: 20 mm, width: 6 "
          "mm, turn: 90 deg}]",
@@ -249,15 +257,16 @@ static void test_perforated(void **state)
     const row rows[] = {
         {"shape: perforated plate\nlength: 120 mm\nwidth: 80 mm\nthickness: 1 mm\nhole: 3 mm\n"
          "pitch: 5 mm",
-         perforated(23 * 15), 23 * 15 * M_PI * 3, 9600 - 23 * 15 * disc(3), {2.5, 2.5, 0.5}, {0, 0,
-         0.5}, "23 columns (22.6 pitches fit), 15 rows (14.6)"},
+         perforated(23 * 15), 23 * 15 * M_PI * 3, 9600 - 23 * 15 * disc(3), {2.5, 2.5, 0.5},
+         {0, 0, 0.5}, "23 columns (22.6 pitches fit), 15 rows (14.6)"},
         {"shape: perforated plate\nlength: 120 mm\nwidth: 80 mm\nthickness: 1 mm\nhole: 3 mm\n"
          "pitch: 5 mm\npattern: staggered",
-         perforated(23 * 17), 23 * 17 * M_PI * 3, 9600 - 23 * 17 * disc(3), {59, 0, 0.5}, {-1.25, 0,
-         0.5}, "23 columns (22.1 pitches fit), 17 rows (16.9 rises of 4.33 mm)"},
+         perforated(23 * 17), 23 * 17 * M_PI * 3, 9600 - 23 * 17 * disc(3), {59, 0, 0.5},
+         {-1.25, 0, 0.5}, "23 columns (22.1 pitches fit), 17 rows (16.9 rises of 4.33 mm)"},
         {"shape: perforated plate\nlength: 120 mm\nwidth: 80 mm\nthickness: 1 mm\nhole: 3 mm\n"
          "pitch: 5 mm\nmargin: 38.5 mm",
-         perforated(9 * 1), 9 * M_PI * 3, 9600 - 9 * disc(3), {2.5, 0, 0.5}, {0, 0, 0.5}, "9 columns in 40 mm, one row"},
+         perforated(9 * 1), 9 * M_PI * 3, 9600 - 9 * disc(3), {2.5, 0, 0.5}, {0, 0, 0.5},
+         "9 columns in 40 mm, one row"},
     };
     /* clang-format on */
     CHECK_ROWS(rows);
@@ -280,8 +289,8 @@ static void test_bent_sheet(void **state)
         {"shape: bracket\nwidth: 30 mm\nthickness: 2 mm\nlegs: [40, 25] mm\nbends: [{angle: 90 "
          "deg, inside radius: 2 mm}]\nholes: [{leg: 1, diameter: 6.5 mm, count: 2}, {leg: 2, "
          "diameter: 9 mm}]",
-         2 * section + rim * 30 - 2 * bores + 2 * M_PI * (13 + 9), 2 * M_PI * (13 + 9), section * 30
-         - 2 * bores, {1, 1, 1}, {10, 1, 15}, "by hand"},
+         2 * section + rim * 30 - 2 * bores + 2 * M_PI * (13 + 9), 2 * M_PI * (13 + 9), section *
+         30 - 2 * bores, {1, 1, 1}, {10, 1, 15}, "by hand"},
         {"shape: bent sheet\nwidth: 40 mm\nthickness: 1.5 mm\nlegs: [20, 30, 10] mm\nbends: "
          "[{angle: 90 deg, inside radius: 2 mm}, {angle: -60 deg, inside radius: 3 mm}]",
          2 * zee + zee_rim * 40, 0, zee * 40, {10, 0.75, 20}, {10, 1.6, 20}, "by hand"},
@@ -307,13 +316,14 @@ static void test_sections(void **state)
          2 * angle + 100 * 80, 0, angle * 80, {24, 1, 40}, {4, 4, 40}, "by hand"},
         {"shape: angle iron\nleg: 25 mm\nthickness: 3 mm\nlength: 80 mm\nroot radius: 3 mm\ntoe "
          "radius: 2 mm",
-         2 * rounded + (100 - 6 + 1.5 * M_PI - 2 * (4 - M_PI)) * 80, 0, rounded * 80, {3.5, 3.5,
-         40}, {24.9, 2.9, 40}, "by hand"},
+         2 * rounded + (100 - 6 + 1.5 * M_PI - 2 * (4 - M_PI)) * 80, 0, rounded * 80,
+         {3.5, 3.5, 40}, {24.9, 2.9, 40}, "by hand"},
         {"shape: angle\nleg: 30 mm\nsecond leg: 20 mm\nthickness: 3 mm\nlength: 80 mm",
          2 * (30 * 3 + 17 * 3) + 100 * 80, 0, 141 * 80, {29, 1, 40}, {1, 21, 40}, "by hand"},
         {"shape: channel\nheight: 40 mm\nflange: 20 mm\nweb: 3 mm\nflange thickness: 4 mm\nlength: "
          "80 mm",
-         2 * channel + (2 * 40 + 4 * 20 - 2 * 3) * 80, 0, channel * 80, {1, 0, 40}, {10, 0, 40}, "by hand"},
+         2 * channel + (2 * 40 + 4 * 20 - 2 * 3) * 80, 0, channel * 80, {1, 0, 40}, {10, 0, 40},
+         "by hand"},
         {"shape: channel\nheight: 40 mm\nflange: 20 mm\nweb: 3 mm\nlength: 80 mm\nroot radius: 2 "
          "mm",
          2 * (222 + 2 * corner * 4) + (154 - 8 + 2 * M_PI) * 80, 0, (222 + 2 * corner * 4) * 80,
@@ -399,10 +409,12 @@ static void test_springs(void **state)
     /* clang-format off */
     const row rows[] = {
         {"shape: spring\nmean diameter: 20 mm\nwire: 2.5 mm\npitch: 6 mm\nturns: 8",
-         rod(2.5, coil(8, 20, 6)), 0, disc(2.5) * coil(8, 20, 6), {10, 0, 6}, {0, 0, 6}, "helix: sqrt((pi D)^2 + p^2) a turn, handbook formula"},
+         rod(2.5, coil(8, 20, 6)), 0, disc(2.5) * coil(8, 20, 6), {10, 0, 6}, {0, 0, 6},
+         "helix: sqrt((pi D)^2 + p^2) a turn, handbook formula"},
         {"shape: coil spring\nmean diameter: 20 mm\nwire: 2.5 mm\npitch: 6 mm\nturns: 8\nhand: "
          "left",
-         rod(2.5, coil(8, 20, 6)), 0, disc(2.5) * coil(8, 20, 6), {0, -10, 1.5}, {0, 10, 1.5}, "a left-handed one has the same area"},
+         rod(2.5, coil(8, 20, 6)), 0, disc(2.5) * coil(8, 20, 6), {0, -10, 1.5}, {0, 10, 1.5},
+         "a left-handed one has the same area"},
         {"shape: spring\nmean diameter: 20 mm\nwire: 2.5 mm\npitch: 6 mm\nturns: 8\nclosed turns: "
          "1",
          rod(2.5, closed), 0, disc(2.5) * closed, {10, 0, close}, {0, 0, 6}, "helix and parabola"},

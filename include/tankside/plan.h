@@ -51,11 +51,13 @@ typedef struct tks_plan {
  *   aim minimum: the thinnest significant surface of each run gets the thickness
  *   aim mean:    the mean over all that is wetted gets it
  * Runs hold what the supply (with its margin), the bath's amperes per litre, the anodes' area and
- * the rack's length allow; a part takes its middle bounding size and a gap along the rack.
+ * the rack's length allow; a part takes its middle bounding size and a gap along the rack, short
+ * ones in tiers. With a minimum asked, parts whose thinnest places differ by more than half do not
+ * hang together.
  * Cautions are added for density, insides, supply, steels that hydrogen embrittles, and figures
  * that are not known. Errors: TKS_ELIMIT (one part alone is too much for the supply, the tank or
- * the rack: which, and why), TKS_EMISSING (a load without parts), TKS_EDOMAIN (figures that cannot
- * be). */
+ * the rack: which, why, and the density at which it would do), TKS_EMISSING (a load without parts),
+ * TKS_EUNKNOWN (a grade or hardness that is none), TKS_EDOMAIN (figures that cannot be). */
 tks_status tks_plan_make(tks_arena *arena, const tks_load *load, const tks_tank *tank,
                          tks_cautions *cautions, tks_plan *plan, tks_error *err);
 

@@ -8,8 +8,13 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Free space between neighbours on the rack. Common practice, no source. */
+/* Free space between neighbours on the rack, and between tiers. Common practice, no source. */
 #define RACK_GAP 0.015
+
+/* With a minimum asked, the thinnest places of parts that hang together are within this factor: the
+ * run's time is set by the thinnest, and what the others get too much is lost on threads and fits.
+ */
+#define LIKE_FACTOR 1.5
 
 typedef struct planning {
     tks_arena *arena;
@@ -21,12 +26,49 @@ typedef struct planning {
     const tks_part **parts; /* by index */
     tks_reckoning *reckonings;
     tks_run_need *needs;
-    double hanger; /* area of hangers for one piece [m^2] */
+    tks_run_limits limits;
+    double most_current; /* of a run [A] */
+    double hanger;       /* area of hangers for one piece [m^2] */
 } planning;
 
 static tks_status no_memory(const planning *p)
 {
     return tks_fail(p->err, TKS_EMEMORY, tks_nowhere(), "out of memory");
+}
+
+/* ------------------------------------------------------------------ what a run may hold */
+
+static const char *reason(const planning *p, const char *format, double value)
+{
+    char text[120];
+    snprintf(text, sizeof text, format, value);
+    const char *kept = tks_arena_text(p->arena, text, strlen(text));
+    return kept ? kept : "";
+}
+
+static void find_limits(planning *p)
+{
+    const tks_tank *tank = p->tank;
+    double supply = tks_supply_limit(&tank->supply), volume = tks_tank_volume(tank);
+    double liquid = volume > 0 ? tank->bath.loading.high * volume : INFINITY;
+    double least = fmin(supply, liquid);
+    p->most_current = least;
+    tks_run_limits limits = {INFINITY, INFINITY, INFINITY, "", "", ""};
+    if (isfinite(least)) {
+        limits.effective = least / p->plan->density;
+        limits.effective_reason = supply <= liquid
+                                      ? reason(p, "the supply gives %.3g A all day", supply)
+                                      : reason(p, "the tank's volume bears %.3g A", liquid);
+    }
+    if (tank->anode_area > 0) {
+        limits.area = tank->anode_area / tank->bath.anode_ratio.low;
+        limits.area_reason = reason(p, "the anodes serve %.3g cm2", limits.area * 1e4);
+    }
+    if (tank->rack_length > 0) {
+        limits.length = tank->rack_length;
+        limits.length_reason = reason(p, "the rack is %.3g mm long", tank->rack_length * 1e3);
+    }
+    p->limits = limits;
 }
 
 /* ------------------------------------------------------------------ one kind of part */
@@ -41,15 +83,16 @@ static void sort_sizes(const double size[3], double sorted[3])
 
 /* However it is turned, a part's longest side must not be longer than the tank's longest, and so
  * on. */
-static tks_status check_fits(const planning *p, const tks_item *item)
+static tks_status check_fits(const planning *p, const tks_part *of)
 {
+    const tks_item *item = &of->item;
     double part[3], tank[3];
     sort_sizes(item->size, part);
     sort_sizes(p->tank->size, tank);
     if (!(tank[0] > 0)) return TKS_OK;
     for (int i = 0; i < 3; i++)
         if (part[i] > tank[i])
-            return tks_fail(p->err, TKS_ELIMIT, tks_nowhere(),
+            return tks_fail(p->err, TKS_ELIMIT, of->at,
                             "%s is larger than the tank: %.0f x %.0f x %.0f mm against %.0f x %.0f "
                             "x %.0f mm of liquid",
                             item->name, part[2] * 1e3, part[1] * 1e3, part[0] * 1e3, tank[2] * 1e3,
@@ -57,18 +100,58 @@ static tks_status check_fits(const planning *p, const tks_item *item)
     return TKS_OK;
 }
 
+/* What a run may carry is too little for one piece at this density; at a lower one it may do. */
+static tks_status check_current(const planning *p, const tks_part *part, double effective)
+{
+    const tks_bath *bath = &p->tank->bath;
+    double current = effective * p->plan->density, possible = p->most_current / effective;
+    if (!(current > p->most_current * (1 + 1e-9))) return TKS_OK;
+    if (possible >= bath->current_density.low)
+        return tks_fail(p->err, TKS_ELIMIT, part->at,
+                        "%s: one piece wants %.3g A, and %s; it would do with density: %.2g A/dm^2",
+                        part->item.name, current, p->limits.effective_reason,
+                        floor(possible) / 100);
+    return tks_fail(p->err, TKS_ELIMIT, part->at,
+                    "%s: no setting can do it: one piece wants %.3g A even at the least that %s "
+                    "bears (%.3g A/dm2), and %s",
+                    part->item.name, effective * bath->current_density.low, bath->name,
+                    bath->current_density.low / 100, p->limits.effective_reason);
+}
+
+/* A misspelt grade must not pass as a steel that needs no baking; a material that is no steel may.
+ */
 static tks_status warn_of_hydrogen(const planning *p, const tks_part *part)
 {
-    const char *text = part->hardness[0] ? part->hardness
-                       : part->grade[0]  ? part->grade
-                                         : part->material;
+    const char *given = part->hardness[0] ? part->hardness : part->grade;
+    const char *text = given[0] ? given : part->material;
     tks_steel steel;
     tks_embrittlement advice;
-    if (!text[0] || tks_steel_find(text, strlen(text), tks_nowhere(), &steel, NULL)) return TKS_OK;
-    tks_status status = tks_embrittlement_advise(&steel, part->item.section, &advice, p->err);
+    if (!text[0]) return TKS_OK;
+    tks_status status = tks_steel_find(text, strlen(text), part->at, &steel, p->err);
+    if (status) return given[0] ? status : TKS_OK;
+    status = tks_embrittlement_advise(&steel, part->item.section, &advice, p->err);
     if (!status && tks_embrittlement_cautions(&steel, &advice, part->item.name, p->cautions))
         status = no_memory(p);
     return status;
+}
+
+/* Hung by its longest side, the next along the rack; short parts hang in tiers. */
+static double rack_need(const planning *p, const tks_item *item)
+{
+    double sides[3];
+    sort_sizes(item->size, sides);
+    if (!(sides[2] > 0)) return 0;
+    double tiers = floor(p->tank->size[2] / (sides[2] + RACK_GAP));
+    return (sides[1] + RACK_GAP) / fmax(1, tiers);
+}
+
+/* Which of the bands of LIKE_FACTOR the thinnest share falls into. */
+static unsigned thickness_band(const planning *p, double thinnest)
+{
+    enum { MOST_BANDS = 40 };
+    if (p->plan->aim != TKS_AIM_MINIMUM) return 0;
+    double band = floor(log(1 / fmax(thinnest, 1e-12)) / log(LIKE_FACTOR) + 1e-9);
+    return (unsigned)fmin(fmax(band, 0), MOST_BANDS);
 }
 
 static tks_status reckon_part(const planning *p, const tks_part *part, size_t i)
@@ -77,17 +160,19 @@ static tks_status reckon_part(const planning *p, const tks_part *part, size_t i)
     tks_reckoning *r = &p->reckonings[i];
     tks_status status =
         tks_reckon(item, &p->tank->bath, p->plan->density, TKS_SIGNIFICANT_DEFAULT, r, p->err);
-    if (!status) status = check_fits(p, item);
+    if (!status) status = check_fits(p, part);
+    if (!status) status = check_current(p, part, r->effective.usual + p->hanger);
     if (!status)
         status = tks_inside_cautions(item, &p->tank->bath, p->plan->density, p->cautions, p->err);
     if (!status) status = warn_of_hydrogen(p, part);
     if (status) return status;
-    double sides[3];
-    sort_sizes(item->size, sides);
     p->parts[i] = part;
-    p->needs[i] =
-        (tks_run_need){item->name,          item->count,         r->effective.usual + p->hanger,
-                       r->area + p->hanger, sides[1] + RACK_GAP, 0};
+    p->needs[i] = (tks_run_need){.name = item->name,
+                                 .count = item->count,
+                                 .effective = r->effective.usual + p->hanger,
+                                 .area = r->area + p->hanger,
+                                 .length = rack_need(p, item),
+                                 .group = thickness_band(p, r->thinnest)};
     return TKS_OK;
 }
 
@@ -106,40 +191,6 @@ static tks_status reckon_parts(planning *p)
         if (status) return status;
     }
     return TKS_OK;
-}
-
-/* ------------------------------------------------------------------ what a run may hold */
-
-static const char *reason(const planning *p, const char *format, double value)
-{
-    char text[120];
-    snprintf(text, sizeof text, format, value);
-    const char *kept = tks_arena_text(p->arena, text, strlen(text));
-    return kept ? kept : "";
-}
-
-static tks_run_limits limits_of(const planning *p)
-{
-    const tks_tank *tank = p->tank;
-    double supply = tks_supply_limit(&tank->supply), volume = tks_tank_volume(tank);
-    double liquid = volume > 0 ? tank->bath.loading.high * volume : INFINITY;
-    double least = fmin(supply, liquid);
-    tks_run_limits limits = {INFINITY, INFINITY, INFINITY, "", "", ""};
-    if (isfinite(least)) {
-        limits.effective = least / p->plan->density;
-        limits.effective_reason = supply <= liquid
-                                      ? reason(p, "the supply gives %.3g A", supply)
-                                      : reason(p, "the tank's volume bears %.3g A", liquid);
-    }
-    if (tank->anode_area > 0) {
-        limits.area = tank->anode_area / tank->bath.anode_ratio.low;
-        limits.area_reason = reason(p, "the anodes serve %.3g cm2", limits.area * 1e4);
-    }
-    if (tank->rack_length > 0) {
-        limits.length = tank->rack_length;
-        limits.length_reason = reason(p, "the rack is %.3g mm long", tank->rack_length * 1e3);
-    }
-    return limits;
 }
 
 /* ------------------------------------------------------------------ one run */
@@ -245,9 +296,8 @@ static void total_up(tks_plan *plan)
 static tks_status plan_runs(const planning *p)
 {
     tks_runs runs;
-    tks_run_limits limits = limits_of(p);
     tks_status status =
-        tks_runs_pack(p->arena, p->needs, p->load->part_count, &limits, &runs, p->err);
+        tks_runs_pack(p->arena, p->needs, p->load->part_count, &p->limits, &runs, p->err);
     if (status) return status;
     p->plan->run_count = runs.count;
     p->plan->bound = runs.bound;
@@ -293,6 +343,7 @@ tks_status tks_plan_make(tks_arena *arena, const tks_load *load, const tks_tank 
     made.aim = load->aim == TKS_AIM_NONE ? TKS_AIM_MEAN : load->aim;
     made.thickness = load->aim == TKS_AIM_NONE ? TKS_USUAL_THICKNESS : load->thickness;
     tks_status status = tks_bath_check(&tank->bath, err);
+    if (!status) find_limits(&p);
     if (!status) status = reckon_parts(&p);
     if (!status) status = plan_runs(&p);
     if (!status && warn_of_unknowns(&p)) status = no_memory(&p);

@@ -1,6 +1,7 @@
 #include "tankside/plating.h"
 
 #include "base/names.h"
+#include "base/show.h"
 
 #include <math.h>
 #include <string.h>
@@ -106,13 +107,13 @@ tks_status tks_bath_find(const char *name, size_t length, tks_place at, const tk
         *bath = &baths[i];
         return TKS_OK;
     }
-    int shown = (int)(length < 40 ? length : 40);
+    base_word word = base_shown_word(name, length);
     const char *nearest = base_name_nearest(name, length, BATH_COUNT, bath_name, NULL);
     if (nearest)
-        return tks_fail(err, TKS_EUNKNOWN, at, "there is no bath '%.*s'; did you mean '%s'?", shown,
-                        name, nearest);
-    return tks_fail(err, TKS_EUNKNOWN, at, "there is no bath '%.*s'; there are %s, %s, %s and %s",
-                    shown, name, baths[0].name, baths[1].name, baths[2].name, baths[3].name);
+        return tks_fail(err, TKS_EUNKNOWN, at, "there is no bath '%s'; did you mean '%s'?",
+                        word.text, nearest);
+    return tks_fail(err, TKS_EUNKNOWN, at, "there is no bath '%s'; there are %s, %s, %s and %s",
+                    word.text, baths[0].name, baths[1].name, baths[2].name, baths[3].name);
 }
 
 typedef struct named_figure {

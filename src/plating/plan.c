@@ -1,7 +1,7 @@
 #include "tankside/plan.h"
 
 #include "base/sum.h"
-#include "tankside/embrittlement.h"
+#include "plating/plan.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -118,21 +118,15 @@ static tks_status check_current(const planning *p, const tks_part *part, double 
                     bath->current_density.low / 100, p->limits.effective_reason);
 }
 
-/* A misspelt grade must not pass as a steel that needs no baking; a material that is no steel may.
- */
 static tks_status warn_of_hydrogen(const planning *p, const tks_part *part)
 {
-    const char *given = part->hardness[0] ? part->hardness : part->grade;
-    const char *text = given[0] ? given : part->material;
     tks_steel steel;
     tks_embrittlement advice;
-    if (!text[0]) return TKS_OK;
-    tks_status status = tks_steel_find(text, strlen(text), part->at, &steel, p->err);
-    if (status) return given[0] ? status : TKS_OK;
-    status = tks_embrittlement_advise(&steel, part->item.section, &advice, p->err);
-    if (!status && tks_embrittlement_cautions(&steel, &advice, part->item.name, p->cautions))
-        status = no_memory(p);
-    return status;
+    bool known;
+    tks_status status = plan_embrittlement(part, &steel, &advice, &known, p->err);
+    if (status || !known) return status;
+    status = tks_embrittlement_cautions(&steel, &advice, part->item.name, p->cautions);
+    return status ? no_memory(p) : TKS_OK;
 }
 
 /* Hung by its longest side, the next along the rack; short parts hang in tiers. */

@@ -25,6 +25,7 @@ typedef struct tks_plan_run {
     tks_plan_entry *entries;
     size_t entry_count;
     double hanger_area;        /* in area and effective area already [m^2] */
+    double rack_length;        /* taken [m] */
     tks_setting setting;       /* areas, current, time, charge, metal */
     tks_spread voltage;        /* over the tank [V] */
     tks_supply_setting supply; /* what to set on it; all zero when no supply is known */

@@ -37,7 +37,7 @@ static const row rows[] = {
     {"rough", "scale or rust was left on", "rough spots follow the old rust",
      "pickle longer, brush, rinse better", 5, NOTHING, 0},
     {"rough", "parts hang too near the anodes", "the side towards the anode is rougher",
-     "more distance, or more and smaller anodes", 3, CROWDING, 1.5},
+     "more distance, or more and smaller anodes", 3, NOTHING, 0},
     {"rough", "iron has come into the bath", "the bath is yellow or brown",
      "a little hydrogen peroxide, let settle, filter", 4, NOTHING, 0},
 
@@ -156,7 +156,7 @@ tks_facts tks_facts_of(const tks_plan *plan)
         .inside = least,
         .anodes = known_ratio(run->setting.area * bath->anode_ratio.low, tank->anode_area),
         .loading = known_ratio(run->setting.current, bath->loading.usual * volume),
-        .crowding = NAN,
+        .crowding = known_ratio(run->rack_length, tank->rack_length),
         .time = run->setting.time / 7200,
         .hard_steel = holds_hard_steel(run),
     };

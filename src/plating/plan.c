@@ -267,6 +267,7 @@ static tks_status plan_run(const planning *p, const tks_run *run, size_t index)
     tks_plan_run *to = &p->plan->runs[index];
     run_sums sums = sum_run(p, run);
     to->hanger_area = sums.hangers;
+    to->rack_length = run->length;
     tks_status status = tks_set(&p->tank->bath, sums.area, sums.effective, p->plan->density,
                                 open_thickness(p->plan, &sums), &to->setting, p->err);
     if (status) return status;

@@ -69,6 +69,31 @@ bool transcript_read(transcript *t, const char *path)
     return well;
 }
 
+bool transcript_read_markdown(transcript *t, const char *path)
+{
+    FILE *file = fopen(path, "r");
+    char line[4096], command[4200];
+    transcript_case *c = NULL;
+    if (!file) {
+        perror(path);
+        return false;
+    }
+    for (int number = 1; fgets(line, sizeof line, file); number++) {
+        line[strcspn(line, "\n")] = '\0';
+        if (!strncmp(line, "$ tankside", 10)) {
+            snprintf(command, sizeof command, "exec 2>&1; cd \"$TOP\"; %s", line + 2);
+            c = add_case(t, path, number, command);
+            c->code = -1;
+        } else if (!strncmp(line, "```", 3) || !strncmp(line, "$ ", 2)) {
+            c = NULL;
+        } else if (c) {
+            append(&c->output, line);
+        }
+    }
+    fclose(file);
+    return true;
+}
+
 void transcript_free(transcript *t)
 {
     for (size_t i = 0; i < t->count; i++) {

@@ -18,7 +18,7 @@
 typedef struct transcript_case {
     char name[120]; /* file, line and command, for cmocka */
     char *command, *input, *output, *errors;
-    int code;
+    int code; /* negative: any */
     bool json;
     size_t file; /* cases with the same number share a folder */
 } transcript_case;
@@ -30,6 +30,10 @@ typedef struct transcript {
 
 /* Adds the cases of a file; false, with a message, when it cannot be read. */
 bool transcript_read(transcript *t, const char *path);
+
+/* Adds what a text in Markdown shows between lines of ```: each `$ tankside ...` and what stands
+ * below it, output and errors together; run from the top of the project, whatever the exit code. */
+bool transcript_read_markdown(transcript *t, const char *path);
 
 void transcript_free(transcript *t);
 

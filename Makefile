@@ -57,7 +57,7 @@ READER_OBJECTS := $(patsubst %.c,$(BUILD)/%.o,$(wildcard src/reader/*.c))
 
 .DEFAULT_GOAL := all
 .PHONY: all demo test check bench fuzz coverage format format-check headers layers help install \
-        installcheck uninstall dist clean packages test-packages code-packages program
+        installcheck readme uninstall dist clean packages test-packages code-packages program
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sort | awk -F ':.*## ' '{printf "  %-14s %s\n", $$1, $$2}'

@@ -56,6 +56,10 @@ coverage: ## run the tests on an instrumented build and print the lines that the
 	@$(MAKE) --no-print-directory CONFIG=coverage check
 	@sh tests/coverage.sh build/coverage
 
+readme: all ## renew what the commands in README.md print
+	@PATH="$(CURDIR)/build:$$PATH" awk -f tests/readme.awk README.md > build/README.md
+	@cat build/README.md > README.md
+
 installcheck: all ## install into build/stage, and build and run tests/client.c against that
 	@+sh tests/installcheck.sh build/stage $(CONFIG)
 

@@ -220,6 +220,22 @@ static void perforated(void **state)
     tks_arena_free(arena);
 }
 
+/* Round things with poles: no needles at them, and few triangles wasted. */
+static void poles(void **state)
+{
+    (void)state;
+    tks_arena *arena = tks_arena_new();
+    for (double longest = 0.004; longest > 0.0005; longest /= 2) {
+        tks_triangles t = cut(ball(arena), 1e-4, longest);
+        measure m = measured(&t);
+        print_message("ball, edges of %g mm: %zu triangles, least angle %.1f deg\n", longest * 1e3,
+                      t.count, m.least_angle * 180 / M_PI);
+        assert_true(closed(&t));
+        assert_true(m.least_angle > 10 * M_PI / 180);
+    }
+    tks_arena_free(arena);
+}
+
 /* A seal has no triangles, and the tube is closed without it. */
 static void sealed_tube(void **state)
 {
@@ -278,13 +294,10 @@ static void short_of_memory(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(closed_and_bounded),
-        cmocka_unit_test(chord_kept),
-        cmocka_unit_test(converges),
-        cmocka_unit_test(patches_add_up),
-        cmocka_unit_test(perforated),
-        cmocka_unit_test(sealed_tube),
-        cmocka_unit_test(refuses),
+        cmocka_unit_test(closed_and_bounded), cmocka_unit_test(chord_kept),
+        cmocka_unit_test(converges),          cmocka_unit_test(patches_add_up),
+        cmocka_unit_test(perforated),         cmocka_unit_test(poles),
+        cmocka_unit_test(sealed_tube),        cmocka_unit_test(refuses),
         cmocka_unit_test(short_of_memory),
     };
     return cmocka_run_group_tests_name("geometry: triangles", tests, NULL, NULL);

@@ -1,4 +1,5 @@
 #include "geometry/mesher.h"
+#include "geometry/trim.h"
 
 #include "base/alloc.h"
 #include "base/vec.h"
@@ -6,32 +7,107 @@
 #include <math.h>
 #include <string.h>
 
-/* Only for moved patches that no generator here shares vertices for. */
+/* How far a patch goes along u: angle about its axis, and the radius of its outermost point. */
+static double angle_spanned(const tks_patch *p)
+{
+    const tks_trim *t = p->trim;
+    if (!t) return p->kind == TKS_PATCH_PRISM ? 0 : p->travel;
+    switch (t->kind) {
+    case TRIM_HELICOID:
+        return (t->to - t->from + fabs(p->segment.to.y - p->segment.from.y)) / fabs(p->advance);
+    case TRIM_FACET: return 0;
+    case TRIM_CORNER: return M_PI / 3;
+    default: return 2 * M_PI;
+    }
+}
+
+static double outermost(const tks_patch *p)
+{
+    if (p->trim && p->trim->kind != TRIM_HELICOID) return fmax(p->trim->high, p->trim->apothem);
+    geometry_box box = geometry_segment_box(&p->segment);
+    return fmax(fabs(box.low.x), fabs(box.high.x)) + p->radius;
+}
+
+static void count_cells(geometry_mesher *m, const tks_patch *p, size_t *along, size_t *across)
+{
+    double angle = angle_spanned(p), out = outermost(p);
+    if (p->trim && p->trim->kind != TRIM_HELICOID) {
+        *along = geometry_divisions(m, out * angle, out, angle);
+        /* a tooth's face narrows from a whole turn to nothing, most of it near the root */
+        *across = 4 * geometry_divisions(m, out, out, M_PI);
+        return;
+    }
+    double length = angle > 0 ? out * angle : p->travel;
+    *along = geometry_divisions(m, length, angle > 0 ? out : 0, angle);
+    *across = geometry_segment_divisions(m, &p->segment);
+    if (p->kind != TKS_PATCH_HELICOID) return;
+    /* the level edges turn about the axis while they go up the profile */
+    angle = fabs((p->segment.to.y - p->segment.from.y) / p->advance);
+    size_t turned = geometry_divisions(m, out * angle, out, angle);
+    if (turned > *across) *across = turned;
+}
+
+/* Where the i-th of so many grid lines crosses v. On a helicoid the patch's own lines of equal u
+ * are level, which would make slivers; the grid's lines climb with the profile instead, and are cut
+ * off at the edges. */
+static double grid_u(const tks_patch *p, double i, size_t along, double v)
+{
+    double u = i / (double)along;
+    if (p->kind != TKS_PATCH_HELICOID) return u;
+    tks_vec3 low, high;
+    tks_patch_at(p, 0, v, &low, NULL);
+    tks_patch_at(p, 1, v, &high, NULL);
+    double bottom = frame_local_point(&p->frame, low).z, top = frame_local_point(&p->frame, high).z;
+    double a = p->segment.from.y, b = p->segment.to.y;
+    double y = geometry_segment_point(&p->segment, v).y;
+    double whole = p->trim->to - p->trim->from + fabs(a - b);
+    double z = p->trim->from + y - fmax(a, b) + u * whole;
+    return top > bottom ? fmax(0, fmin(1, (z - bottom) / (top - bottom))) : 0;
+}
+
+static tks_vec3 place(const geometry_mesher *m, uint32_t id)
+{
+    const double *p = &m->xyz[3 * (size_t)id];
+    return vec3(p[0], p[1], p[2]);
+}
+
+/* Facing as the patch's normal does there; nothing where the patch has shrunk to a line. */
+static void add_facing(geometry_mesher *m, uint32_t a, uint32_t b, uint32_t c, tks_vec3 normal,
+                       size_t patch)
+{
+    if (m->status) return;
+    tks_vec3 p = vec3_sub(place(m, b), place(m, a)), q = vec3_sub(place(m, c), place(m, a));
+    tks_vec3 n = vec3_cross(p, q);
+    if (vec3_length(n) <= 1e-9 * (vec3_dot(p, p) + vec3_dot(q, q))) return;
+    bool right = vec3_dot(n, normal) > 0;
+    geometry_add_triangle(m, a, right ? b : c, right ? c : b, patch);
+}
+
+/* For patches that no generator here shares vertices for. */
 void geometry_patch_triangles(geometry_mesher *m, size_t patch)
 {
     const tks_patch *p = &m->body->patches[patch];
     if (p->kind == TKS_PATCH_PLANE) return;
-    geometry_box box = geometry_segment_box(&p->segment);
-    double out = fmax(fabs(box.low.x), fabs(box.high.x)) + p->radius;
-    bool straight = p->kind == TKS_PATCH_PRISM;
-    size_t along = straight ? geometry_divisions(m, p->travel, 0, 0)
-                            : geometry_divisions(m, out * p->travel, out, p->travel);
-    size_t across = geometry_segment_divisions(m, &p->segment), row = across + 1;
-    uint32_t *id = geometry_scratch(m, (along + 1) * row, sizeof *id);
-    for (size_t i = 0; id && i <= along; i++)
-        for (size_t j = 0; j <= across; j++) {
-            tks_vec3 at;
-            tks_patch_at(p, (double)i / (double)along, (double)j / (double)across, &at, NULL);
-            id[i * row + j] = geometry_add_vertex(m, at);
-        }
-    for (size_t i = 0; id && i < along; i++)
-        for (size_t j = 0; j < across; j++) {
-            const uint32_t *a = &id[i * row + j], *b = a + row;
-            if (straight || p->kind == TKS_PATCH_COIL)
-                geometry_add_cell(m, a[0], a[1], b[1], b[0], patch);
-            else
-                geometry_add_cell(m, a[0], b[0], b[1], a[1], patch);
-        }
+    size_t along, across;
+    count_cells(m, p, &along, &across);
+    size_t row = across + 1;
+    uint32_t *id = NULL;
+    if (along > GEOMETRY_MOST_TRIANGLES / 2 / row) m->status = TKS_ELIMIT;
+    id = geometry_scratch(m, (along + 1) * row, sizeof *id);
+    tks_vec3 at, normal;
+    for (size_t i = 0; id && i < (along + 1) * row; i++) {
+        double v = (double)(i % row) / (double)across;
+        tks_patch_at(p, grid_u(p, (double)(i / row), along, v), v, &at, NULL);
+        id[i] = geometry_add_vertex(m, at);
+    }
+    for (size_t i = 0; id && i < along * row; i++) {
+        if (i % row == across) continue;
+        const uint32_t *a = &id[i], *b = a + row;
+        double v = ((double)(i % row) + 0.5) / (double)across;
+        tks_patch_at(p, grid_u(p, (double)(i / row) + 0.5, along, v), v, &at, &normal);
+        add_facing(m, a[0], b[0], b[1], normal, patch);
+        add_facing(m, a[0], b[1], a[1], normal, patch);
+    }
     base_free(id);
 }
 

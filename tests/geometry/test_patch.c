@@ -2,6 +2,7 @@
 #include "geometry/bodies.h"
 
 #include "base/sum.h"
+#include "tankside/fastener.h"
 
 static const double step = 1e-5;
 
@@ -66,40 +67,41 @@ static void of_all_bodies(void **state)
     }
 }
 
-/* A flank of 60 degrees and a crest, right and left hand. The area of one turn of a flank from r1
- * to r2 with slope m = dz/dr and advance a per radian: 2 pi times the integral of sqrt(r^2 (1 +
- * m^2) + a^2) dr, here by Simpson's rule. */
-static double flank_area(double r1, double r2, double m, double a)
-{
-    base_sum sum = {0, 0};
-    int n = 2000;
-    for (int i = 0; i <= n; i++) {
-        double r = r1 + (r2 - r1) * i / n;
-        base_sum_add(&sum, sqrt(r * r * (1 + m * m) + a * a) * (i == 0 || i == n ? 1
-                                                                : i % 2          ? 4
-                                                                                 : 2));
-    }
-    return 2 * M_PI * base_sum_total(&sum) * (r2 - r1) / n / 3;
-}
-
+/* Threads, right and left hand: their helicoids by quadrature, and their triangles. */
 static void helicoids(void **state)
 {
     (void)state;
-    for (int hand = -1; hand <= 1; hand += 2) {
-        double a = hand * 1.25e-3 / (2 * M_PI), m = tan(M_PI / 6);
-        tks_patch p = {.kind = TKS_PATCH_HELICOID, .travel = 2 * M_PI, .advance = a};
-        p.frame = placed();
-        p.segment = (tks_segment){{0.0034, 0}, {0.004, 0.0006 * m}, {0, 0}, 0, TKS_THREAD, -1};
-        check_normals(&p, "flank");
-        assert_near(integrated_area(&p), flank_area(0.0034, 0.004, m, a), 1e-7, "flank");
-        tks_vec3 point, n;
-        tks_patch_at(&p, 0, 0.5, &point, &n); /* outward: right of the way it runs, below */
-        assert_true(vec3_dot(n, p.frame.z) < 0);
-        p.segment = (tks_segment){{0.004, 0}, {0.004, 0.0003}, {0, 0}, 0, TKS_THREAD, -1};
-        check_normals(&p, "crest");
-        tks_patch_at(&p, 0, 0.5, &point, &n);
-        assert_near(vec3_dot(n, p.frame.x), 1, 1e-12, "a crest faces outwards");
-        assert_near(integrated_area(&p), 2 * M_PI * 0.004 * 0.0003, 1e-7, "crest");
+    for (int left = 0; left < 2; left++) {
+        tks_arena *arena = tks_arena_new();
+        tks_body *body = tks_body_new(arena);
+        tks_frame f = placed();
+        const tks_thread thread = {
+            .form = TKS_THREAD_METRIC, .diameter = 8e-3, .pitch = 1.25e-3, .left = left};
+        const tks_thread_end ends[2] = {{TKS_THREAD_SQUARE, 0, 0}, {TKS_THREAD_SQUARE, 0, 0}};
+        tks_error err = {0};
+        must(tks_body_thread(body, &f, &thread, 5e-3, ends, &err), &err);
+        tks_triangles t = {0};
+        must(tks_body_triangles(body, 1e-5, 0, arena, &t, &err), &err);
+        double *area = tks_arena_take(arena, body->patch_count, sizeof *area);
+        for (size_t i = 0; i < t.count; i++) {
+            tks_vec3 c[3];
+            for (int k = 0; k < 3; k++) {
+                const double *q = &t.xyz[3 * (size_t)t.corners[3 * i + (size_t)k]];
+                c[k] = vec3(q[0], q[1], q[2]);
+            }
+            tks_vec3 n = vec3_cross(vec3_sub(c[1], c[0]), vec3_sub(c[2], c[0]));
+            area[t.patch[i]] += vec3_length(n) / 2;
+        }
+        for (size_t k = 0; k < body->patch_count; k++) {
+            const tks_patch *p = &body->patches[k];
+            /* the cut faces are coarse where the tooth meets the root */
+            double allowed = p->kind == TKS_PATCH_HELICOID ? 0.02 : 0.05;
+            assert_near(area[k], p->area, allowed, "triangles of a thread");
+            if (p->kind != TKS_PATCH_HELICOID) continue;
+            check_normals(p, "helicoid");
+            assert_near(integrated_area(p), p->area, 2e-7, "helicoid");
+        }
+        tks_arena_free(arena);
     }
 }
 

@@ -69,6 +69,9 @@ typedef struct tks_part_reading {
     bool sizes;       /* fill the items' bounding sizes, which only a plan needs */
     double tolerance; /* relative, of united areas; 0: the default */
     int threads;      /* for united areas; 0: one */
+    /* Called now and then while a part is united, 0..1; may be NULL. */
+    void (*progress)(void *context, const char *part, double fraction);
+    void *progress_context;
 } tks_part_reading;
 
 /* Reads a document that is a part (`part:`), a load (`load:`), or a bare shape (`shape:`), and adds

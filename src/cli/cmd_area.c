@@ -24,6 +24,11 @@ static int run_area(const cli_call *call)
     return code;
 }
 
+static const cli_option options[] = {
+    {"tolerance", "E", "how near, relatively, united areas are wanted (default 1e-6)"},
+    {NULL, NULL, NULL},
+};
+
 const cli_command command_area = {
     .name = "area",
     .about = "wetted area of each part and of the whole load",
@@ -35,5 +40,6 @@ const cli_command command_area = {
     .example = "  tankside area cylinder diameter=8mm length=170mm\n"
                "  tankside area tube outside=22mm wall=1.5mm length=180mm --units inch",
     .takes_shapes = true,
+    .options = options,
     .run = run_area,
 };

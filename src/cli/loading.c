@@ -1,8 +1,26 @@
 #include "cli/loading.h"
 
+#include "cli/progress.h"
+
 #include <stdio.h>
 #include <string.h>
 #include <unistd.h>
+
+static void show_progress(void *context, const char *part, double fraction)
+{
+    (void)context;
+    cli_progress(part, fraction);
+}
+
+/* --tolerance, of the commands that have it. */
+static tks_status read_tolerance(const cli_call *call, double *tolerance, tks_error *err)
+{
+    tks_status status = cli_option_quantity(call, "tolerance", TKS_NUMBER, tolerance, err);
+    if (status || !cli_option_value(call, "tolerance") || (*tolerance >= 1e-12 && *tolerance < 1))
+        return status;
+    return tks_fail(err, TKS_EUSAGE, tks_nowhere(),
+                    "--tolerance is relative, from 1e-12 to below 1");
+}
 
 static tks_status start(cli_loaded *l, cli_need need, tks_error *err)
 {
@@ -15,7 +33,9 @@ static tks_status start(cli_loaded *l, cli_need need, tks_error *err)
                                     .scratch = l->scratch,
                                     .cautions = &l->cautions,
                                     .keep_bodies = need == CLI_BODIES,
-                                    .sizes = need != CLI_AREAS};
+                                    .sizes = need != CLI_AREAS,
+                                    .threads = 2,
+                                    .progress = show_progress};
     return status;
 }
 
@@ -72,6 +92,7 @@ bool cli_load(const cli_call *call, cli_need need, cli_loaded *loaded, int *code
     tks_reader *reader = NULL;
     base_buffer text = {0};
     tks_status status = start(loaded, need, &err);
+    if (!status) status = read_tolerance(call, &loaded->reading.tolerance, &err);
     if (!status && !call->word_count)
         status = tks_fail(&err, TKS_EUSAGE, tks_nowhere(),
                           "no file is named; see tankside %s --help", call->command->name);
@@ -80,6 +101,7 @@ bool cli_load(const cli_call *call, cli_need need, cli_loaded *loaded, int *code
     else
         for (size_t i = 0; i < call->word_count && !status; i++)
             status = tks_load_open(&loaded->reading, call->words[i], &loaded->load, &reader, &err);
+    cli_progress_end();
     if (status) *code = cli_fail(&err, reader);
     tks_reader_close(reader);
     base_buffer_free(&text);

@@ -25,7 +25,7 @@ static int run_area(const cli_call *call)
 }
 
 static const cli_option options[] = {
-    {"tolerance", "E", "how near, relatively, united areas are wanted (default 1e-6)"},
+    {"tolerance", "E", "relative tolerance of united areas (1e-6)"},
     {NULL, NULL, NULL},
 };
 

@@ -48,7 +48,7 @@ typedef enum tks_head_kind {
     TKS_HEAD_NONE,
     TKS_HEAD_HEXAGON,
     TKS_HEAD_CYLINDER,    /* its upper edge broken at 45 deg by `edge` */
-    TKS_HEAD_COUNTERSUNK, /* a cone of 45 deg from the shank to head_diameter, then upright */
+    TKS_HEAD_COUNTERSUNK, /* a cone from the shank to head_diameter, then upright */
     TKS_HEAD_BUTTON       /* a sphere from an upright rim of height `edge` to a flat around the
                              socket */
 } tks_head_kind;
@@ -66,6 +66,7 @@ typedef struct tks_screw {
     tks_head_kind head;
     tks_hexagon hexagon;                     /* of a hexagon head; circle[0]: its bearing face */
     double head_diameter, head_height, edge; /* of the others */
+    double cone; /* angle of a countersunk head between cone and axis; 0: 45 deg */
     tks_socket socket;
     double masked_from, masked_length; /* of the thread, from the tip: stopped off, or in a nut */
 } tks_screw;

@@ -177,6 +177,7 @@ static tks_status head_line_of(const screw_record *r, head_line *line, tks_error
     if (!(rise > 0)) return bad(err, "a head must be wider than what it sits on");
     head_point(line, r->joint, 0);
     if (s->head == TKS_HEAD_COUNTERSUNK) {
+        rise /= tan(s->cone > 0 ? s->cone : M_PI / 4);
         if (rise > k * (1 + 1e-9))
             return bad(err, "a countersunk head needs the height of its cone");
         head_point(line, radius, rise);

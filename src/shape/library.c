@@ -272,6 +272,7 @@ static const char *kind_name(const shape_variable *v)
     case SHAPE_COUNT: return "count";
     case SHAPE_CHOICE: return "choice";
     case SHAPE_RECORDS: return v->layout->name;
+    case SHAPE_THREAD: return "thread";
     case SHAPE_QUANTITY: break;
     }
     return tks_kind_name(v->kind);

@@ -4,6 +4,8 @@
 #define SHAPE_MODEL_H
 
 #include "shape/records.h"
+#include "tankside/fastener.h"
+#include "tankside/fastener_size.h"
 #include "tankside/shape.h"
 
 enum { SHAPE_MOST_VARIABLES = 64 }; /* parameters and derived values of one shape: bits of a mask */
@@ -15,7 +17,17 @@ typedef struct shape_formula {
     tks_place at;
 } shape_formula;
 
-typedef enum shape_type { SHAPE_QUANTITY, SHAPE_COUNT, SHAPE_CHOICE, SHAPE_RECORDS } shape_type;
+typedef enum shape_type {
+    SHAPE_QUANTITY,
+    SHAPE_COUNT,
+    SHAPE_CHOICE,
+    SHAPE_RECORDS,
+    SHAPE_THREAD /* a designation, e.g. M8x1.25 */
+} shape_type;
+
+/* Where a value comes from that follows from the shape's thread: a column of its table of fasteners
+ * (0 and up), or the thread itself. */
+enum { COLUMN_NONE = -1, COLUMN_DIAMETER = -2, COLUMN_PITCH = -3, COLUMN_INCH = -4 };
 
 /* A parameter that the user sets, or a derived value that follows from them. Its index is the slot
  * that expressions read. */
@@ -27,6 +39,7 @@ typedef struct shape_variable {
     const char *const *words;    /* of a choice */
     size_t word_count;
     bool derived;
+    int column; /* of the table that fills it; COLUMN_NONE: none */
     shape_formula preset, above, least, most;
     const char *preset_text, *range_text;
 } shape_variable;
@@ -63,7 +76,13 @@ typedef struct shape_bore { /* a round hole that the shape itself has */
     shape_formula when, diameter, x, y;
 } shape_bore;
 
-typedef enum shape_generator { SHAPE_REVOLVE, SHAPE_EXTRUDE, SHAPE_SWEEP } shape_generator;
+typedef enum shape_generator {
+    SHAPE_REVOLVE,
+    SHAPE_EXTRUDE,
+    SHAPE_SWEEP,
+    SHAPE_SCREW,
+    SHAPE_NUT
+} shape_generator;
 
 typedef struct shape_place {
     shape_formula at[3], axis[3], side[3]; /* code NULL: not given */
@@ -94,7 +113,9 @@ typedef struct shape_solid {
     size_t pace_count;
     shape_formula round, outside, bore, width, height; /* sweep: section */
     tks_label inside;
-    shape_formula fillet; /* sweep through points: radius at each corner */
+    shape_formula fillet;  /* sweep through points: radius at each corner */
+    shape_formula *fields; /* screw, nut: see fastener_make.c */
+    tks_head_kind head;
 } shape_solid;
 
 struct tks_shape {
@@ -105,6 +126,8 @@ struct tks_shape {
     size_t other_name_count;
     shape_variable *variables;
     size_t variable_count, parameter_count; /* parameters first, then derived */
+    const tks_fastener_table *table;        /* fills parameters by thread; NULL: none */
+    int thread;                             /* variable that is the thread; -1: none */
     const char **words;                     /* of all choices; a choice's value is its index here */
     size_t word_count;
     shape_rule *rules;
@@ -124,6 +147,7 @@ typedef struct shape_values {
     const record *records[SHAPE_MOST_VARIABLES];
     size_t record_counts[SHAPE_MOST_VARIABLES];
     const tks_node *nodes[SHAPE_MOST_VARIABLES]; /* where the user gave it; NULL: preset */
+    tks_designation thread;
     uint64_t set;
     const char *file;
     tks_place at; /* of the piece */
@@ -164,6 +188,12 @@ tks_status shape_solid_make(const shape_values *values, const shape_solid *solid
 tks_status shape_extrude_make(const shape_values *values, const shape_solid *solid,
                               const int cavities[TKS_LABEL_COUNT], const tks_frame *frame,
                               tks_body *body, tks_error *err);
+
+/* Reads the keys of a screw or nut, and makes it. */
+tks_status shape_fastener_read(tks_arena *arena, const tks_shape *shape, const tks_node *node,
+                               shape_solid *solid, tks_error *err);
+tks_status shape_fastener_make(const shape_values *values, const shape_solid *solid,
+                               const tks_frame *frame, tks_body *body, tks_error *err);
 
 /* The outline of corners; clockwise turns it round, as a hole runs. */
 tks_status shape_corners_make(const shape_values *values, const shape_corner *corners, size_t count,

@@ -119,6 +119,9 @@ static tks_status read_type(const reading *r, const tks_node *node, shape_variab
         return read_words(r, words, &v->words, &v->word_count);
     } else if (base_name_is(kind->text, kind->length, "count")) {
         v->type = SHAPE_COUNT;
+    } else if (base_name_is(kind->text, kind->length, "thread")) {
+        v->type = SHAPE_THREAD;
+        r->shape->thread = (int)(v - r->shape->variables);
     } else if (v->kind == TKS_KIND_COUNT) {
         return wrong(r, TKS_EUNKNOWN, kind, "this is no kind of parameter");
     }
@@ -146,16 +149,36 @@ static tks_status describe_range(const reading *r, const tks_node *node, shape_v
     return v->range_text ? TKS_OK : no_memory(r, node);
 }
 
+/* `table: across flats`: filled by the thread's row, or by the thread itself. */
+static tks_status read_column(const reading *r, const tks_node *node, shape_variable *v)
+{
+    const tks_node *name = tks_node_get(node, "table");
+    v->column = COLUMN_NONE;
+    if (!name) return TKS_OK;
+    if (base_name_is(name->text, name->length, "diameter"))
+        v->column = COLUMN_DIAMETER;
+    else if (base_name_is(name->text, name->length, "pitch"))
+        v->column = COLUMN_PITCH;
+    else if (base_name_is(name->text, name->length, "inch"))
+        v->column = COLUMN_INCH;
+    else if (r->shape->table)
+        v->column = tks_fastener_column(r->shape->table, name->text, name->length);
+    return v->column == COLUMN_NONE ? wrong(r, TKS_EUNKNOWN, name, "no table has this column")
+                                    : TKS_OK;
+}
+
 static tks_status read_parameter(const reading *r, const tks_node *node, shape_variable *v)
 {
-    static const char *const keys[] = {"kind", "about", "default", "above", "least", "most", "of"};
+    static const char *const keys[] = {"kind",  "about", "default", "above",
+                                       "least", "most",  "of",      "table"};
     tks_status status = tks_node_expect(node, r->shape->file, TKS_MAP, "a parameter", r->err);
-    if (!status) status = tks_node_known(node, r->shape->file, "a parameter", keys, 7, r->err);
+    if (!status) status = tks_node_known(node, r->shape->file, "a parameter", keys, 8, r->err);
     if (!status) status = read_type(r, node, v);
+    if (!status) status = read_column(r, node, v);
     if (status) return status;
     v->name = node->key->text;
     v->about = text_of(node, "about");
-    v->preset_text = text_of(node, "default");
+    v->preset_text = v->column == COLUMN_NONE ? text_of(node, "default") : "by the thread";
     return describe_range(r, node, v);
 }
 
@@ -174,12 +197,17 @@ static tks_status read_variable_names(const reading *r, const tks_node *paramete
         if (status) return status;
     }
     shape->parameter_count = shape->variable_count;
-    for (const tks_node *d = derived ? derived->first : NULL; d; d = d->next)
-        shape->variables[shape->variable_count++] = (shape_variable){.name = d->key->text,
-                                                                     .about = "",
-                                                                     .derived = true,
-                                                                     .preset_text = d->text,
-                                                                     .range_text = ""};
+    for (const tks_node *d = derived ? derived->first : NULL; d; d = d->next) {
+        shape_variable *v = &shape->variables[shape->variable_count++];
+        *v = (shape_variable){.name = d->key->text,
+                              .about = "",
+                              .derived = true,
+                              .column = COLUMN_NONE,
+                              .preset_text = d->kind == TKS_SCALAR ? d->text : "",
+                              .range_text = ""};
+        tks_status status = d->kind == TKS_MAP ? read_column(r, d, v) : TKS_OK;
+        if (status) return status;
+    }
     return TKS_OK;
 }
 
@@ -206,6 +234,7 @@ static tks_status gather_words(const reading *r)
 static tks_status read_bounds(const reading *r, const tks_node *node, shape_variable *v)
 {
     tks_status status = TKS_OK;
+    if (v->derived && v->column != COLUMN_NONE) return TKS_OK;
     if (v->derived) return shape_formula_read(r->arena, r->shape, node, &v->preset, r->err);
     if (v->type != SHAPE_RECORDS) status = read_formula(r, node, "default", &v->preset);
     if (!status) status = read_formula(r, node, "above", &v->above);
@@ -322,8 +351,9 @@ static tks_status read_names(const reading *r, const tks_node *root)
 {
     static const char *const keys[] = {"shape",    "also",     "family",     "about",   "origin",
                                        "needs",    "example",  "parameters", "derived", "rules",
-                                       "cautions", "cavities", "solids"};
+                                       "cautions", "cavities", "solids",     "table"};
     tks_shape *shape = r->shape;
+    const tks_node *table = tks_node_get(root, "table");
     const tks_node *name = tks_node_get(root, "shape"), *also = tks_node_get(root, "also");
     tks_status status =
         tks_node_known(root, shape->file, "a shape", keys, sizeof keys / sizeof keys[0], r->err);
@@ -336,6 +366,9 @@ static tks_status read_names(const reading *r, const tks_node *root)
     shape->about = text_of(root, "about");
     shape->origin = text_of(root, "origin");
     shape->needs = text_of(root, "needs");
+    shape->thread = -1;
+    if (table) shape->table = tks_fastener_table_find(table->text, table->length);
+    if (table && !shape->table) return wrong(r, TKS_EUNKNOWN, table, "no table has this name");
     if (also) status = read_words(r, also, &shape->other_names, &shape->other_name_count);
     return status ? status : read_example(r, root);
 }

@@ -305,6 +305,20 @@ static tks_status read_sweep(const solid_reading *r, const tks_node *node, void 
     return READ_ROWS(r, node, "a sweep", rows);
 }
 
+static tks_status read_screw(const solid_reading *r, const tks_node *node, void *field)
+{
+    (void)field;
+    r->solid->generator = SHAPE_SCREW;
+    return shape_fastener_read(r->arena, r->shape, node, r->solid, r->err);
+}
+
+static tks_status read_nut(const solid_reading *r, const tks_node *node, void *field)
+{
+    (void)field;
+    r->solid->generator = SHAPE_NUT;
+    return shape_fastener_read(r->arena, r->shape, node, r->solid, r->err);
+}
+
 static tks_status read_cut(const solid_reading *r, const tks_node *node, void *field)
 {
     static const char *const words[] = {"no", "yes"};
@@ -321,6 +335,8 @@ tks_status shape_solid_read(tks_arena *arena, const tks_shape *shape, const tks_
         {"revolve", read_revolve, 0},
         {"extrude", read_extrude, 0},
         {"sweep", read_sweep, 0},
+        {"screw", read_screw, 0},
+        {"nut", read_nut, 0},
         {"place", read_place, 0},
         {"cut", read_cut, offsetof(shape_solid, cut)},
         FORMULA("when", when),

@@ -69,6 +69,16 @@ static tks_status read_choice(shape_values *values, size_t i, const tks_node *no
     return status;
 }
 
+static tks_status read_thread(shape_values *values, size_t i, const tks_node *node, tks_error *err)
+{
+    tks_status status =
+        tks_node_expect(node, values->file, TKS_SCALAR, "a thread, as in M8x1.25", err);
+    if (status) return status;
+    values->slots[i] = (tks_quantity){.value = 1};
+    return tks_thread_find(node->text, node->length, tks_node_place(node, values->file),
+                           &values->thread, err);
+}
+
 static tks_status read_given(shape_values *values, size_t i, const tks_node *node, tks_arena *arena,
                              tks_error *err)
 {
@@ -89,6 +99,7 @@ static tks_status read_given(shape_values *values, size_t i, const tks_node *nod
                                   &values->record_counts[i], err);
         values->slots[i] = (tks_quantity){.value = (double)values->record_counts[i]};
         return status;
+    case SHAPE_THREAD: return read_thread(values, i, node, err);
     case SHAPE_QUANTITY: break;
     }
     status = tks_node_quantity(node, values->file, v->kind, v->name, &value, err);
@@ -165,6 +176,30 @@ static tks_status set_preset(shape_values *values, size_t i, tks_error *err)
     return TKS_OK;
 }
 
+/* A value that follows from the thread: from the table's row, or the thread's own. */
+static tks_status set_from_table(shape_values *values, size_t i, tks_error *err)
+{
+    const tks_shape *shape = values->shape;
+    const shape_variable *v = &shape->variables[i];
+    tks_thread thread = tks_thread_of_size(values->thread.size);
+    tks_quantity got = {0, tks_kind_dimension(TKS_LENGTH)};
+    if (v->column >= 0) {
+        const tks_fastener_row *row = NULL;
+        tks_status status = tks_fastener_row_find(shape->table, values->thread.size,
+                                                  place_of(values, shape->thread), &row, err);
+        if (status) return status;
+        got.value = tks_fastener_value(row, (size_t)v->column);
+    } else if (v->column == COLUMN_INCH) {
+        bool metric = values->thread.size->series <= TKS_SERIES_METRIC_FINE;
+        got = (tks_quantity){.value = !metric};
+    } else {
+        got.value = v->column == COLUMN_DIAMETER ? thread.diameter : thread.pitch;
+    }
+    values->slots[i] = got;
+    values->set |= bit(i);
+    return TKS_OK;
+}
+
 /* Presets may use one another in any order (a tube's wall follows from its bore, or its bore from
  * its wall), so go round until no more can be found. */
 static tks_status set_presets(shape_values *values, tks_error *err)
@@ -177,6 +212,11 @@ static tks_status set_presets(shape_values *values, tks_error *err)
             if (values->set & bit(i)) continue;
             if (v->type == SHAPE_RECORDS && !v->derived) {
                 values->set |= bit(i);
+            } else if (v->column != COLUMN_NONE) {
+                if (shape->thread < 0 || !(values->set & bit((size_t)shape->thread))) continue;
+                tks_status status = set_from_table(values, i, err);
+                if (status) return status;
+                again = true;
             } else if (v->preset.code && !(v->preset.needs & ~values->set)) {
                 tks_status status = set_preset(values, i, err);
                 if (status) return status;

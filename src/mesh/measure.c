@@ -111,6 +111,18 @@ static void add_areas(const tks_mesh *mesh, const uint8_t *labels, const tks_mea
     for (int i = 0; i < TKS_LABEL_COUNT; i++) m->area[i] = base_sum_total(&sum[i]);
 }
 
+tks_status tks_mesh_label_areas(const tks_mesh *mesh, double cut, uint8_t *labels,
+                                double area[TKS_LABEL_COUNT], tks_error *err)
+{
+    static const tks_measure_options plain;
+    tks_measured measured;
+    tks_status status = tks_mesh_label(mesh, cut, labels, err);
+    if (status != TKS_OK) return status;
+    add_areas(mesh, labels, &plain, &measured);
+    memcpy(area, measured.area, sizeof measured.area);
+    return TKS_OK;
+}
+
 /* ------------------------------------------------------------------ the result */
 
 static void finish(const tks_mesh_health *h, const tks_measure_options *o, tks_measured *m)

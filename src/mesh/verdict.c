@@ -15,7 +15,7 @@ enum { REASONS = sizeof((tks_mesh_health *)0)->reasons / sizeof((tks_mesh_health
 static const struct {
     double after, never;
 } holes = {0.005, 0.25}, tangles = {0.001, 0.02}, doubled = {0.002, 0.10}, noisy = {0.01, 0.30},
-  coarse = {0.01, 0.10}, specks = {0.005, 0.10}, loose = {0.02, 0.15};
+  coarse = {0.01, 0.10}, specks = {0.005, 0.10}, loose = {0, 0.15};
 
 const char *tks_mesh_verdict_name(tks_mesh_verdict verdict)
 {
@@ -57,7 +57,7 @@ static void add_reason(tks_mesh_health *h, tks_mesh_verdict *grades, tks_mesh_ve
 static void judge_edges(tks_mesh_health *h, tks_mesh_verdict *grades)
 {
     double edges = (double)h->edges, odd = (double)(h->odd_edges + h->flipped_edges);
-    if ((double)h->open_edges > loose.never * edges)
+    if (h->hole_count > 20 && (double)h->open_edges > loose.never * edges)
         add_reason(h, grades, TKS_DO_NOT_BELIEVE,
                    "the facets hardly hang together: %.0f %% of the edges are open",
                    100 * (double)h->open_edges / edges);

@@ -34,7 +34,7 @@ FLAGS_sanitize := -O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all 
 FLAGS_coverage := -O0 -g --coverage
 FLAGS_fuzz     := -O1 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all
 # No contraction: sums and predicates must round the same on every machine.
-COMMON   := $(FLAGS_$(CONFIG)) -fPIC -fvisibility=default -ffp-contract=off -pthread -MMD -MP -Iinclude -Isrc \
+COMMON   := $(FLAGS_$(CONFIG)) -fPIC -fno-semantic-interposition -fvisibility=default -ffp-contract=off -pthread -MMD -MP -Iinclude -Isrc \
             -D_GNU_SOURCE -DTKS_VERSION='"$(VERSION)"'
 ALL_CFLAGS   = -std=c11 $(COMMON) $(WARNINGS) $(C_ONLY) $(CFLAGS)
 ALL_CXXFLAGS = -std=c++17 $(COMMON) $(WARNINGS) $(CXXFLAGS)

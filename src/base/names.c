@@ -12,7 +12,7 @@ static inline int folded(char c)
     return c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c;
 }
 
-bool base_name_is(const char *text, size_t length, const char *name)
+bool base_name_same(const char *text, size_t length, const char *name)
 {
     for (size_t i = 0; i < length; i++)
         if (!name[i] || (text[i] != name[i] && folded(text[i]) != folded(name[i]))) return false;

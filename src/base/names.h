@@ -7,7 +7,14 @@
 #include <stdint.h>
 
 /* Whether text (length bytes) and the NUL-ended name are the same name. Allocates nothing. */
-bool base_name_is(const char *text, size_t length, const char *name);
+bool base_name_same(const char *text, size_t length, const char *name);
+
+/* The same; most names differ in their first letter, which is seen without a call. */
+static inline bool base_name_is(const char *text, size_t length, const char *name)
+{
+    bool other = length && text[0] >= 'a' && name[0] >= 'a' && text[0] != name[0];
+    return !other && base_name_same(text, length, name);
+}
 
 /* Order of two names of the same length [bytes], as strcmp gives it; 0 when they are the same name.
  */

@@ -251,10 +251,11 @@ double geometry_segment_gap(const tks_segment *a, const tks_segment *b)
  * neighbours it is known to about the square root of the rounding error. */
 bool geometry_segments_fold(const tks_segment *a, const tks_segment *b, bool closing)
 {
-    if (a->turn == 0 && b->turn == 0) {
-        tks_vec2 s = geometry_segment_tangent(a, 1), t = geometry_segment_tangent(b, 0);
-        return s.x * t.x + s.y * t.y < 0 && fabs(vec2_cross(s, t)) < 1e-9;
-    }
+    tks_vec2 s = geometry_segment_tangent(a, 1), t = geometry_segment_tangent(b, 0);
+    double along = s.x * t.x + s.y * t.y, across = fabs(vec2_cross(s, t));
+    if (a->turn == 0 && b->turn == 0) return along < 0 && across < 1e-9;
+    bool tangent = along > 0 && across < 1e-12; /* a line meets its circle nowhere else */
+    if (tangent && !closing && (a->turn == 0 || b->turn == 0)) return false;
     tks_vec2 at[2];
     double near = 1e-6 * fmin(tks_segment_length(a), tks_segment_length(b)) +
                   1e-7 * (geometry_arc_radius(a) + geometry_arc_radius(b)) + 10 * GEOMETRY_SAME;

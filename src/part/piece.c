@@ -16,12 +16,20 @@ tks_status part_piece_name(const part_document *d, const tks_node *node, const c
     return piece->name ? TKS_OK : part_fail(d, TKS_EMEMORY, node, "out of memory");
 }
 
-/* How cautions call the piece. */
-void part_piece_called(const part_making *m, const tks_piece *piece, char what[160])
+/* As snprintf would, which for every piece of a long list takes its time. */
+static size_t append(char what[PART_CALLED], size_t used, const char *text)
+{
+    while (*text && used + 1 < PART_CALLED) what[used++] = *text++;
+    what[used] = '\0';
+    return used;
+}
+
+void part_piece_called(const part_making *m, const tks_piece *piece, char what[PART_CALLED])
 {
     const char *part = m->part->item.name;
     bool alone = !part[0] || !strcmp(part, piece->name);
-    snprintf(what, 160, "%s%s%s", alone ? "" : part, alone ? "" : ", ", piece->name);
+    size_t used = alone ? 0 : append(what, append(what, 0, part), ", ");
+    append(what, used, piece->name);
 }
 
 tks_status part_piece_counts(const part_document *d, const tks_node *node, tks_piece *piece)

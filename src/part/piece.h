@@ -4,12 +4,14 @@
 
 #include "part/reading.h"
 
+enum { PART_CALLED = 160 }; /* bytes of what cautions call a piece */
+
 /* Name of the piece: what the user gave, or otherwise. */
 tks_status part_piece_name(const part_document *d, const tks_node *node, const char *otherwise,
                            tks_piece *piece);
 
 /* How cautions call the piece. */
-void part_piece_called(const part_making *m, const tks_piece *piece, char what[160]);
+void part_piece_called(const part_making *m, const tks_piece *piece, char what[PART_CALLED]);
 
 /* count and contact. */
 tks_status part_piece_counts(const part_document *d, const tks_node *node, tks_piece *piece);

@@ -69,7 +69,7 @@ static tks_status measure_mesh(part_making *m, const char *path, const tks_measu
                                const tks_piece *piece)
 {
     tks_measured measured;
-    char what[160];
+    char what[PART_CALLED];
     part_piece_called(m, piece, what);
     tks_status status =
         tks_mesh_measure(path, options, what, &measured, m->d->reading->cautions, m->d->err);

@@ -23,7 +23,7 @@ static tks_status make_body(part_making *m, const tks_node *node, bool alone, tk
     const tks_node *name = tks_node_get(node, "shape");
     const tks_shape *shape = NULL;
     const char *keys[24];
-    char what[160];
+    char what[PART_CALLED];
     if (!name || name->kind != TKS_SCALAR || !name->length)
         return part_fail(
             d, TKS_EMISSING, name ? name : node,

@@ -10,10 +10,16 @@
 
 enum { SHAPE_MOST_VARIABLES = 64 }; /* parameters and derived values of one shape: bits of a mask */
 
+/* Most formulas are one variable, or a constant: these need no working out. */
+typedef enum shape_form { SHAPE_WORKED, SHAPE_VARIABLE, SHAPE_CONSTANT } shape_form;
+
 /* An expression of a shape's file; code NULL: not given. */
 typedef struct shape_formula {
     const tks_expression *code;
     uint64_t needs; /* bit i: reads variable i */
+    shape_form form;
+    size_t variable;       /* which it is */
+    tks_quantity constant; /* what it is */
     tks_place at;
 } shape_formula;
 
@@ -170,6 +176,10 @@ tks_status shape_solid_read(tks_arena *arena, const tks_shape *shape, const tks_
 tks_status shape_values_read(const tks_shape *shape, const tks_node *piece, const char *file,
                              const char *const *others, size_t other_count, tks_arena *arena,
                              shape_values *values, tks_error *err);
+
+/* The value of a formula that is given. */
+tks_status shape_work_out(const shape_values *values, const shape_formula *formula,
+                          tks_quantity *value, tks_error *err);
 
 /* Evaluates a formula as a kind; preset is the value when the formula is not given. */
 tks_status shape_evaluate(const shape_values *values, const shape_formula *formula, tks_kind kind,

@@ -59,6 +59,22 @@ static const char *nearest_meaning(const void *context, const char *name, size_t
     return base_name_nearest(name, length, shape->variable_count, variable_name, shape);
 }
 
+/* A constant that cannot be worked out is left to fail where it is used. */
+static void recognise(const tks_shape *shape, const tks_node *node, shape_formula *formula)
+{
+    tks_error unused;
+    size_t i = 0;
+    if (!formula->needs) {
+        bool works = !tks_expression_value(formula->code, NULL, &formula->constant, &unused);
+        formula->form = works ? SHAPE_CONSTANT : SHAPE_WORKED;
+        return;
+    }
+    while (!(formula->needs >> i & 1)) i++;
+    if (!base_name_is(node->text, node->length, shape->variables[i].name)) return;
+    formula->form = SHAPE_VARIABLE;
+    formula->variable = i;
+}
+
 tks_status shape_formula_read(tks_arena *arena, const tks_shape *shape, const tks_node *node,
                               shape_formula *formula, tks_error *err)
 {
@@ -70,6 +86,7 @@ tks_status shape_formula_read(tks_arena *arena, const tks_shape *shape, const tk
     status = tks_expression_compile(arena, node->text, node->length, formula->at, &names,
                                     &formula->code, err);
     formula->needs = scope.needs;
+    if (!status) recognise(shape, node, formula);
     return status;
 }
 

@@ -19,6 +19,16 @@ static tks_place place_of(const shape_values *values, int i)
     return node ? tks_node_place(node, values->file) : values->at;
 }
 
+tks_status shape_work_out(const shape_values *values, const shape_formula *formula,
+                          tks_quantity *value, tks_error *err)
+{
+    switch (formula->form) {
+    case SHAPE_VARIABLE: *value = values->slots[formula->variable]; return TKS_OK;
+    case SHAPE_CONSTANT: *value = formula->constant; return TKS_OK;
+    default: return tks_expression_value(formula->code, values->slots, value, err);
+    }
+}
+
 tks_status shape_evaluate(const shape_values *values, const shape_formula *formula, tks_kind kind,
                           double preset, double *value, tks_error *err)
 {
@@ -28,7 +38,7 @@ tks_status shape_evaluate(const shape_values *values, const shape_formula *formu
     }
     tks_quantity got;
     tks_error inner; /* filled only on failure: clearing it would cost more than the value */
-    tks_status status = tks_expression_value(formula->code, values->slots, &got, &inner);
+    tks_status status = shape_work_out(values, formula, &got, &inner);
     if (!status) status = tks_quantity_as(got, kind, formula->at, value, &inner);
     if (!status) return TKS_OK;
     return tks_fail(err, status, values->at, "%s cannot be made: %s", values->shape->name,
@@ -164,7 +174,7 @@ static tks_status set_preset(shape_values *values, size_t i, tks_error *err)
     const shape_variable *v = &values->shape->variables[i];
     tks_error inner;
     tks_quantity got;
-    tks_status status = tks_expression_value(v->preset.code, values->slots, &got, &inner);
+    tks_status status = shape_work_out(values, &v->preset, &got, &inner);
     double checked = 0;
     if (!status && !v->derived && v->type == SHAPE_QUANTITY)
         status = tks_quantity_as(got, v->kind, v->preset.at, &checked, &inner);

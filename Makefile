@@ -14,6 +14,8 @@ ifeq ($(origin CXX),default)
 CXX        := g++
 endif
 BUILD      := build/$(CONFIG)
+# Compilers at once, where make is not told.
+JOBS       ?= $(shell nproc)
 # V=1 shows the commands in full.
 Q          := $(if $(V),,@)
 
@@ -65,7 +67,7 @@ help: ## list the targets
 all: $(LIB_STATIC) $(LIB_SHARED) $(HELPERS) program ## build the libraries and the program
 
 demo: packages ## install what the build needs, build, and show what the program does
-	@$(MAKE) --no-print-directory all
+	@$(MAKE) --no-print-directory -j$(JOBS) all
 	@sh shapes/demo/show.sh build/tankside
 
 # build/tankside is the program of the configuration that was built last.

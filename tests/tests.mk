@@ -28,7 +28,7 @@ $(BUILD)/tests/%: $(BUILD)/tests/%.o $(SUPPORT_OBJECTS) $(LIB_STATIC)
 	$(Q)$(CC) $(ALL_LDFLAGS) $(BUILD)/tests/$*.o $(SUPPORT_OBJECTS) $(LIB_STATIC) $(EXTRA_LIBS) -lcmocka $(LIBS) -o $@
 
 test: test-packages ## install what the tests need, build and run them
-	@$(MAKE) --no-print-directory check
+	@$(MAKE) --no-print-directory -j$(JOBS) check
 
 # A run of a part: make check ONLY=geometry
 check: all $(filter $(if $(ONLY),$(BUILD)/tests/$(ONLY)/%,%),$(TEST_PROGRAMS)) ## run the tests (ONLY=room for one room)

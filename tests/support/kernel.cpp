@@ -8,10 +8,14 @@
 #include <BRepBuilderAPI_MakeWire.hxx>
 #include <BRepBuilderAPI_Transform.hxx>
 #include <BRepGProp.hxx>
+#include <BRepLib.hxx>
 #include <BRepOffsetAPI_MakePipe.hxx>
+#include <BRepOffsetAPI_MakePipeShell.hxx>
 #include <GProp_GProps.hxx>
+#include <Geom2d_Line.hxx>
 #include <GeomAPI_PointsToBSpline.hxx>
 #include <Geom_BSplineCurve.hxx>
+#include <Geom_CylindricalSurface.hxx>
 #include <LocOpe_Prism.hxx>
 #include <LocOpe_Revol.hxx>
 #include <Standard_Failure.hxx>
@@ -208,6 +212,32 @@ kernel_solid *kernel_wire(const double *points, size_t n, double radius)
             BRepBuilderAPI_MakeFace(BRepBuilderAPI_MakeWire(BRepBuilderAPI_MakeEdge(circle)));
         TopoDS_Wire spine = BRepBuilderAPI_MakeWire(BRepBuilderAPI_MakeEdge(curve));
         return BRepOffsetAPI_MakePipe(spine, disc).Shape();
+    });
+}
+
+kernel_solid *kernel_helix(const tks_vec2 *corners, size_t n, double pitch, double turns, bool left)
+{
+    return made([&] {
+        double radius = corners[0].x * unit, rise = pitch * unit;
+        Handle(Geom_CylindricalSurface) about =
+            new Geom_CylindricalSurface(gp_Ax3(gp::XOY()), radius);
+        gp_Dir2d way(left ? -2 * M_PI : 2 * M_PI, rise);
+        Handle(Geom2d_Line) line = new Geom2d_Line(gp_Pnt2d(0, corners[0].y * unit), way);
+        TopoDS_Edge helix =
+            BRepBuilderAPI_MakeEdge(line, about, 0, turns * std::hypot(2 * M_PI, rise));
+        BRepLib::BuildCurve3d(helix, 1e-9);
+        BRepBuilderAPI_MakeWire section;
+        for (size_t i = 0; i < n; i++) {
+            const tks_vec2 &a = corners[i], &b = corners[(i + 1) % n];
+            section.Add(BRepBuilderAPI_MakeEdge(point({a.x, 0, a.y}), point({b.x, 0, b.y})));
+        }
+        BRepOffsetAPI_MakePipeShell pipe(BRepBuilderAPI_MakeWire(helix).Wire());
+        pipe.SetMode(gp_Dir(0, 0, 1)); /* only turn about z */
+        pipe.SetTolerance(1e-7, 1e-7, 1e-5);
+        pipe.Add(section.Wire());
+        pipe.Build();
+        pipe.MakeSolid();
+        return pipe.Shape();
     });
 }
 

@@ -25,6 +25,11 @@ kernel_solid *kernel_sweep(const tks_path *path, const tks_outline *outlines, si
 /* A round wire along any space curve given by many points (n x 3), approximated by a spline. */
 kernel_solid *kernel_wire(const double *points, size_t n, double radius);
 
+/* A polygon of the (x = radius, y = height) half-plane, n corners with the metal on its left, moved
+ * along a helix about z: so many turns, rising by pitch in each; left: the other way round. */
+kernel_solid *kernel_helix(const tks_vec2 *corners, size_t n, double pitch, double turns,
+                           bool left);
+
 /* Basic solids, standing at the frame's origin along its z: box from the origin; cone from r1 at
  * the base to r2; torus about z. */
 kernel_solid *kernel_box(const tks_frame *frame, double x, double y, double z);

@@ -57,6 +57,16 @@ static tks_status read_density(const part_document *d, const tks_node *node, tks
     return status;
 }
 
+/* A length above zero and at most most [m]. */
+static tks_status read_size(const part_document *d, const tks_node *node, const char *what,
+                            double most, double *value)
+{
+    tks_status status = tks_node_quantity(node, d->file, TKS_LENGTH, what, value, d->err);
+    if (status || (*value > 0 && *value <= most)) return status;
+    return part_fail(d, TKS_EDOMAIN, node, "%s is '%.40s'; it must be above zero and at most %g m",
+                     what, node->text, most);
+}
+
 /* One hanger for each part, unless the file says how many. The wire's cut end is left out: it is as
  * small as the wire's own tolerance. */
 static tks_status read_hangers(const part_document *d, const tks_node *node, tks_load *load)
@@ -65,22 +75,16 @@ static tks_status read_hangers(const part_document *d, const tks_node *node, tks
     const tks_node *wire = tks_node_get(node, "wire"),
                    *length = tks_node_get(node, "wetted length");
     const tks_node *count = tks_node_get(node, "count");
-    tks_status status = tks_node_expect(node, d->file, TKS_MAP, "hangers", d->err);
+    tks_status status = tks_node_expect(node, d->file, TKS_MAP, "a map of the hangers", d->err);
     if (!status)
         status = tks_node_known(node, d->file, "hangers", hanger_keys, HANGER_KEYS, d->err);
     if (!status && (!wire || !length))
         status = part_fail(d, TKS_EMISSING, node,
                            "hangers need both: {wire: 0.9 mm, wetted length: 60 mm}");
-    if (!status)
-        status = tks_node_quantity(wire, d->file, TKS_LENGTH, "wire", &load->hanger_wire, d->err);
-    if (!status)
-        status = tks_node_quantity(length, d->file, TKS_LENGTH, "wetted length",
-                                   &load->hanger_length, d->err);
+    if (!status) status = read_size(d, wire, "wire", 0.1, &load->hanger_wire);
+    if (!status) status = read_size(d, length, "wetted length", 100, &load->hanger_length);
     if (!status && count)
         status = tks_node_count(count, d->file, "count", 1, 1000000, &load->hanger_count, d->err);
-    if (!status && !(load->hanger_wire > 0 && load->hanger_length > 0))
-        status = part_fail(d, TKS_EDOMAIN, node,
-                           "the hangers' wire and wetted length must be above zero");
     return status;
 }
 
@@ -163,8 +167,10 @@ static tks_status read_load(const part_document *d, const tks_node *root, tks_lo
     const tks_node *name = tks_node_get(root, "load"), *parts = tks_node_get(root, "parts");
     tks_status status = tks_node_known(root, d->file, "a load", load_keys, LOAD_KEYS, d->err);
     if (!status)
-        status = parts ? tks_node_expect(parts, d->file, TKS_LIST, "parts", d->err)
+        status = parts ? tks_node_expect(parts, d->file, TKS_LIST, "a list of parts", d->err)
                        : part_fail(d, TKS_EMISSING, root, "a load needs its parts");
+    if (!status && !parts->count)
+        status = part_fail(d, TKS_EMISSING, parts, "a load needs at least one part");
     if (!status) status = read_tank(d, tks_node_get(root, "tank"), load);
     if (!status) status = read_thickness(d, tks_node_get(root, "thickness"), load);
     if (!status) status = read_density(d, tks_node_get(root, "density"), load);

@@ -74,6 +74,16 @@ static tks_status read_x_axis(const part_document *d, const tks_node *node, tks_
     return TKS_OK;
 }
 
+static tks_status read_origin(const part_document *d, const tks_node *node, double origin[3])
+{
+    enum { FARTHEST = 100 }; /* m: as far as a shape may be long */
+    tks_status status = tks_node_vector(node, d->file, TKS_LENGTH, "at", 3, origin, d->err);
+    for (int i = 0; i < 3 && !status; i++)
+        if (!(fabs(origin[i]) <= FARTHEST))
+            status = part_fail(d, TKS_EDOMAIN, node, "at is more than %d m away", FARTHEST);
+    return status;
+}
+
 tks_status part_place_read(const part_document *d, const tks_node *node, bool *placed,
                            tks_frame *frame)
 {
@@ -85,7 +95,7 @@ tks_status part_place_read(const part_document *d, const tks_node *node, bool *p
     *placed = at || axis || turn || x_axis;
     *frame = frame_identity();
     if (!*placed) return TKS_OK;
-    if (at) status = tks_node_vector(at, d->file, TKS_LENGTH, "at", 3, origin, d->err);
+    if (at) status = read_origin(d, at, origin);
     if (!status && axis) status = read_direction(d, axis, "axis", &z);
     if (!status && turn)
         status = tks_node_quantity(turn, d->file, TKS_ANGLE, "turn", &angle, d->err);

@@ -187,10 +187,28 @@ static tks_status too_many(gathering *g, const record *r, size_t count, rectangl
 /* ------------------------------------------------------------------ holes in the outline's plane
  */
 
+/* Whether a hole's corners, or its circle, lie inside the outer outline. Geometry looks closer, but
+ * does not know where the hole is written. */
+static bool lies_inside(const tks_outline *outer, const tks_outline *hole)
+{
+    for (size_t i = 0; i < hole->count; i++) {
+        const tks_segment *s = &hole->segments[i];
+        bool circle = hole->count == 1;
+        double reach = circle ? vec2_distance(s->from, s->centre) : 0;
+        if (!(tks_outline_distance(outer, circle ? s->centre : s->from) < -reach)) return false;
+    }
+    return true;
+}
+
+/* Counts the outline that was made for a hole. */
 static tks_status add_hole_outline(gathering *g, tks_status status, const tks_error *inner,
-                                   const record *r)
+                                   const record *r, tks_vec2 at)
 {
     if (status) return tks_fail(g->err, status, r->at, "%s", inner->text);
+    if (!lies_inside(g->outlines, &g->outlines[g->outline_count]))
+        return tks_fail(g->err, TKS_EGEOMETRY, r->at,
+                        "%s: a hole at (%.4g, %.4g) mm does not lie inside the outline",
+                        g->values->shape->name, at.x * 1e3, at.y * 1e3);
     g->outline_count++;
     return TKS_OK;
 }
@@ -200,7 +218,7 @@ static tks_status add_round(gathering *g, const record *r, double diameter, tks_
     tks_error inner;
     tks_status status = tks_outline_circle(g->body->arena, at, diameter / 2, true, TKS_HOLE, cavity,
                                            &g->outlines[g->outline_count], &inner);
-    return add_hole_outline(g, status, &inner, r);
+    return add_hole_outline(g, status, &inner, r, at);
 }
 
 /* Corners given for a hole centred on the origin, turned and moved to its place. */
@@ -218,7 +236,7 @@ static tks_status add_cornered(gathering *g, const record *r, const tks_vec2 cor
     tks_error inner;
     tks_status status =
         tks_outline_corners(g->body->arena, c, 4, true, &g->outlines[g->outline_count], &inner);
-    return add_hole_outline(g, status, &inner, r);
+    return add_hole_outline(g, status, &inner, r, at);
 }
 
 static tks_status add_square(gathering *g, const record *r, double side, tks_vec2 at, int cavity)
@@ -443,6 +461,16 @@ static tks_status leg_of(gathering *g, const record *r, size_t legs, size_t *leg
     return TKS_OK;
 }
 
+static tks_status check_on_leg(gathering *g, const record *r, size_t leg, tks_vec2 at)
+{
+    double long_side = g->values->records[g->solid->legs][leg].values[0], reach = hole_size(r) / 2;
+    if (at.x > reach && at.x < long_side - reach && fabs(at.y) < g->length / 2 - reach)
+        return TKS_OK;
+    return tks_fail(g->err, TKS_EGEOMETRY, r->at,
+                    "%s: a hole at (%.4g, %.4g) mm does not lie on the flat of leg %zu",
+                    g->values->shape->name, at.x * 1e3, at.y * 1e3, leg + 1);
+}
+
 /* Places in a leg: along it from its beginning, and across from the middle of the sheet. */
 static tks_status pierce_leg(gathering *g, size_t leg, size_t legs, spreading *s)
 {
@@ -460,6 +488,7 @@ static tks_status pierce_leg(gathering *g, size_t leg, size_t legs, spreading *s
         for (size_t k = 0; k < hole_count(r, HOLE_COUNT) && !status; k++) {
             tks_vec2 at =
                 r->spot_count ? (tks_vec2){r->spots[2 * k], r->spots[2 * k + 1]} : next_spot(s);
+            status = check_on_leg(g, r, leg, at);
             g->pierces[g->pierce_count++] = (tks_pierce){2 * leg,
                                                          4 * legs - 2 - 2 * leg,
                                                          at.x,

@@ -119,6 +119,52 @@ static double fillet_between(const record *a, const record *b)
     return record_has(small, STEP_FILLET) ? small->values[STEP_FILLET] : 0;
 }
 
+/* One step of a shaft, among its neighbours. */
+typedef struct shaft_step {
+    double radius, low, high; /* heights */
+    double before, after;     /* radii of the neighbours; -1: none */
+    double lower, upper;      /* fillets */
+} shaft_step;
+
+static shaft_step step_of(const record *steps, size_t n, size_t i, double height)
+{
+    shaft_step s = {.radius = steps[i].values[STEP_DIAMETER] / 2,
+                    .low = height,
+                    .high = height + steps[i].values[STEP_LENGTH],
+                    .before = i ? steps[i - 1].values[STEP_DIAMETER] / 2 : -1,
+                    .after = i + 1 < n ? steps[i + 1].values[STEP_DIAMETER] / 2 : -1};
+    if (s.before > s.radius) s.lower = fillet_between(&steps[i - 1], &steps[i]);
+    if (s.after > s.radius) s.upper = fillet_between(&steps[i], &steps[i + 1]);
+    return s;
+}
+
+static tks_status check_fillets(const shaft_step *s, const record *r, tks_error *err)
+{
+    double length = s->high - s->low, slack = 1 + 1e-9;
+    bool long_enough = s->lower + s->upper <= length * slack;
+    bool low_fits = s->lower == 0 || s->lower <= (s->before - s->radius) * slack;
+    bool high_fits = s->upper == 0 || s->upper <= (s->after - s->radius) * slack;
+    if (long_enough && low_fits && high_fits) return TKS_OK;
+    return tks_fail(err, TKS_EDOMAIN, r->at,
+                    "the fillet does not fit: it must be no larger than the step is long, and "
+                    "the next one stands out");
+}
+
+/* The step's corners; one that is flush with the one before goes on from there. */
+static size_t step_corners(const shaft_step *s, bool last, tks_corner *corners)
+{
+    size_t count = 0;
+    if (s->before != s->radius)
+        corners[count++] = (tks_corner){
+            .at = {s->radius, s->low}, .round = s->lower, .label = TKS_OUTSIDE, .cavity = -1};
+    if (s->after != s->radius)
+        corners[count++] = (tks_corner){.at = {s->radius, s->high},
+                                        .round = s->upper,
+                                        .label = last ? TKS_END : TKS_OUTSIDE,
+                                        .cavity = -1};
+    return count;
+}
+
 static tks_status make_steps(const shape_values *values, const shape_solid *solid, tks_arena *arena,
                              tks_outline *outline, tks_error *err)
 {
@@ -132,22 +178,11 @@ static tks_status make_steps(const shape_values *values, const shape_solid *soli
     double height = 0;
     corners[count++] = (tks_corner){.at = {0, 0}, .label = TKS_END, .cavity = -1};
     for (size_t i = 0; i < n; i++) {
-        double radius = steps[i].values[STEP_DIAMETER] / 2,
-               top = height + steps[i].values[STEP_LENGTH];
-        double before = i ? steps[i - 1].values[STEP_DIAMETER] / 2 : -1;
-        double after = i + 1 < n ? steps[i + 1].values[STEP_DIAMETER] / 2 : -1;
-        double lower = before > radius ? fillet_between(&steps[i - 1], &steps[i]) : 0;
-        double upper = after > radius ? fillet_between(&steps[i], &steps[i + 1]) : 0;
-        bool flush = before == radius;
-        if (!flush)
-            corners[count++] = (tks_corner){
-                .at = {radius, height}, .round = lower, .label = TKS_OUTSIDE, .cavity = -1};
-        if (after != radius)
-            corners[count++] = (tks_corner){.at = {radius, top},
-                                            .round = upper,
-                                            .label = i + 1 < n ? TKS_OUTSIDE : TKS_END,
-                                            .cavity = -1};
-        height = top;
+        shaft_step s = step_of(steps, n, i, height);
+        tks_status status = check_fillets(&s, &steps[i], err);
+        if (status) return status;
+        count += step_corners(&s, i + 1 == n, corners + count);
+        height = s.high;
     }
     corners[count++] = (tks_corner){.at = {0, height}, .label = TKS_OUTSIDE, .cavity = -1};
     tks_error inner;
@@ -174,8 +209,16 @@ static tks_status make_revolve(const shape_values *values, const shape_solid *so
 
 /* ------------------------------------------------------------------ paths */
 
-static tks_status record_step(const shape_values *values, const record *r, tks_step *step,
-                              tks_error *err)
+static tks_status too_tight(const record *r, double radius, double reach, tks_error *err)
+{
+    return tks_fail(err, TKS_EGEOMETRY, r->at,
+                    "a radius of %.4g mm is tighter than the section, which reaches %.4g mm from "
+                    "its centre",
+                    radius * 1e3, reach * 1e3);
+}
+
+/* reach: of the section from its centre, which a bend must leave room for. */
+static tks_status record_step(const record *r, double reach, tks_step *step, tks_error *err)
 {
     bool straight = record_has(r, PATH_STRAIGHT), bend = record_has(r, PATH_BEND);
     bool turn = record_has(r, PATH_TURN), coil = record_has(r, PATH_COIL);
@@ -191,7 +234,8 @@ static tks_status record_step(const shape_values *values, const record *r, tks_s
         return tks_fail(
             err, TKS_EMISSING, r->at,
             "a coil needs its diameter and pitch: {coil: 5, diameter: 20 mm, pitch: 4 mm}");
-    (void)values;
+    double radius = bend ? v[PATH_RADIUS] : v[PATH_DIAMETER] / 2;
+    if ((bend || coil) && radius < reach) return too_tight(r, radius, reach, err);
     *step = straight ? (tks_step){.kind = TKS_STEP_STRAIGHT, .length = v[PATH_STRAIGHT]}
             : bend
                 ? (tks_step){.kind = TKS_STEP_BEND, .angle = v[PATH_BEND], .radius = v[PATH_RADIUS]}
@@ -223,7 +267,7 @@ static tks_status pace_step(const shape_values *values, const shape_pace *pace, 
 }
 
 static tks_status make_path_steps(const shape_values *values, const shape_solid *solid,
-                                  tks_step *steps, size_t *count, tks_error *err)
+                                  double reach, tks_step *steps, size_t *count, tks_error *err)
 {
     const record *records = solid->path >= 0 ? values->records[solid->path] : NULL;
     size_t n = solid->path >= 0 ? values->record_counts[solid->path] : solid->pace_count;
@@ -233,7 +277,7 @@ static tks_status make_path_steps(const shape_values *values, const shape_solid 
             records ? TKS_OK : shape_holds(values, &solid->paces[i].when, &wanted, err);
         if (status) return status;
         if (!wanted) continue;
-        status = records ? record_step(values, &records[i], &steps[*count], err)
+        status = records ? record_step(&records[i], reach, &steps[*count], err)
                          : pace_step(values, &solid->paces[i], &steps[*count], err);
         if (status) return status;
         ++*count;
@@ -242,14 +286,14 @@ static tks_status make_path_steps(const shape_values *values, const shape_solid 
 }
 
 static tks_status walk_path(const shape_values *values, const shape_solid *solid,
-                            const tks_frame *frame, tks_arena *arena, tks_path *path,
+                            const tks_frame *frame, double reach, tks_arena *arena, tks_path *path,
                             tks_error *err)
 {
     size_t most = solid->path >= 0 ? values->record_counts[solid->path] : solid->pace_count,
            count = 0;
     tks_step *steps = tks_arena_take(arena, most, sizeof *steps);
     if (!steps) return no_memory(values, err);
-    tks_status status = make_path_steps(values, solid, steps, &count, err);
+    tks_status status = make_path_steps(values, solid, reach, steps, &count, err);
     if (status) return status;
     tks_error inner;
     status = tks_path_walk(arena, frame, steps, count, path, &inner);
@@ -257,7 +301,7 @@ static tks_status walk_path(const shape_values *values, const shape_solid *solid
 }
 
 /* Radii: one for each inner corner, or the fillet for all. */
-static tks_status corner_path(const shape_values *values, const shape_solid *solid,
+static tks_status corner_path(const shape_values *values, const shape_solid *solid, double reach,
                               tks_arena *arena, tks_path *path, tks_error *err)
 {
     const record *points = values->records[solid->points];
@@ -271,6 +315,8 @@ static tks_status corner_path(const shape_values *values, const shape_solid *sol
         return tks_fail(err, TKS_EDOMAIN, given[0].at,
                         "%zu radii for %zu inner corners; give one for each, or one for all",
                         given_count, n > 2 ? n - 2 : 0);
+    for (size_t i = 0; i < given_count; i++)
+        if (given[i].values[0] < reach) return too_tight(&given[i], given[i].values[0], reach, err);
     double *xyz = tks_arena_take(arena, 4 * n + 1, sizeof *xyz);
     if (!xyz) return no_memory(values, err);
     double *radii = xyz + 3 * n;
@@ -311,9 +357,10 @@ static tks_status make_sweep(const shape_values *values, const shape_solid *soli
     tks_path path;
     tks_section section;
     bool by_points = solid->points >= 0 && values->record_counts[solid->points] > 0;
-    tks_status status = by_points ? corner_path(values, solid, body->arena, &path, err)
-                                  : walk_path(values, solid, frame, body->arena, &path, err);
-    if (!status) status = make_section(values, solid, &section, err);
+    tks_status status = make_section(values, solid, &section, err);
+    if (status) return status;
+    status = by_points ? corner_path(values, solid, section.radius, body->arena, &path, err)
+                       : walk_path(values, solid, frame, section.radius, body->arena, &path, err);
     if (!status && section.kind == TKS_TUBULAR && section.inside == TKS_INSIDE)
         status = tks_body_cavity(body, (tks_cavity){TKS_BORE, section.bore, path.length, 2},
                                  &section.cavity, err);

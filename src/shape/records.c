@@ -2,6 +2,8 @@
 
 #include "base/names.h"
 
+#include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #define POSITIVE(name, kind)                                                                       \
@@ -81,10 +83,16 @@ const record_layout *record_layout_find(const char *name, size_t length)
 static tks_status check_range(const record_field *field, const tks_node *node, const char *file,
                               const record_layout *layout, double value, tks_error *err)
 {
-    if (field->above ? value > field->least : value >= field->least) return TKS_OK;
-    return tks_fail(err, TKS_EDOMAIN, tks_node_place(node, file),
-                    "%s: %s is '%.40s'; it must %s zero", layout->item, field->name, node->text,
-                    field->above ? "be above" : "not be below");
+    double size = fabs(value);
+    bool large_enough = field->above ? value > field->least : value >= field->least;
+    bool absurd = field->kind == TKS_LENGTH && size > 0 &&
+                  (size > SHAPE_LONGEST || (field->above && size < SHAPE_FINEST));
+    if (large_enough && !absurd) return TKS_OK;
+    return tks_fail(err, TKS_EDOMAIN, tks_node_place(node, file), "%s: %s is '%.40s'; it must %s",
+                    layout->item, field->name, node->text,
+                    large_enough   ? "be from 0.1 um to 100 m"
+                    : field->above ? "be above zero"
+                                   : "not be below zero");
 }
 
 /* A plane place `[x, y]`, or a list of such. */
@@ -190,9 +198,10 @@ tks_status record_list_read(tks_arena *arena, const tks_node *node, const char *
                             tks_error *err)
 {
     bool single = node->kind == TKS_MAP;
-    if (!single) {
-        tks_status status = tks_node_expect(node, file, TKS_LIST, layout->name, err);
-        if (status) return status;
+    if (!single && node->kind != TKS_LIST) {
+        char what[40];
+        snprintf(what, sizeof what, "a list of %s", layout->name);
+        return tks_node_expect(node, file, TKS_LIST, what, err);
     }
     size_t n = single ? 1 : node->count;
     if (n > RECORD_MOST_ITEMS)

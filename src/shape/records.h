@@ -7,6 +7,10 @@
 
 enum { RECORD_MOST_FIELDS = 8, RECORD_MOST_ITEMS = 100000 };
 
+/* Lengths outside these are slips of the pen: no part is finer, no tank is longer [m]. */
+#define SHAPE_FINEST  1e-7
+#define SHAPE_LONGEST 100.0
+
 typedef enum record_field_type {
     RECORD_QUANTITY,
     RECORD_COUNT, /* a whole number, 1 or more */

@@ -266,12 +266,11 @@ static tks_status out_of_range(const shape_values *values, size_t i, const char 
                     v->name, read, relation, bound == 0 ? "zero" : limit);
 }
 
-/* Lengths are above zero unless the shape's file says `least: 0`, and below what fits in any tank.
- */
+/* Lengths are above zero unless the shape's file says `least: 0`, and within what
+ * is sensible. */
 static tks_status check_range(const shape_values *values, size_t i, tks_error *err)
 {
     const shape_variable *v = &values->shape->variables[i];
-    enum { LONGEST = 100 }; /* m */
     double value = values->slots[i].value, bound = 0;
     bool length = v->kind == TKS_LENGTH;
     tks_status status = TKS_OK;
@@ -282,8 +281,10 @@ static tks_status check_range(const shape_values *values, size_t i, tks_error *e
         status = shape_evaluate(values, &v->above, v->kind, 0, &bound, err);
         if (!status && !(value > bound)) status = out_of_range(values, i, "above", bound, err);
     }
+    if (!status && length && value > 0 && value < SHAPE_FINEST)
+        status = out_of_range(values, i, "at least", SHAPE_FINEST, err);
     if (!status && (v->most.code || length)) {
-        status = shape_evaluate(values, &v->most, v->kind, LONGEST, &bound, err);
+        status = shape_evaluate(values, &v->most, v->kind, SHAPE_LONGEST, &bound, err);
         if (!status && !(value <= bound)) status = out_of_range(values, i, "at most", bound, err);
     }
     return status;

@@ -141,7 +141,9 @@ tks_field_summary tks_field_summarise(const tks_field *field);
 
 /* ------------------------------------------------------------------ results */
 
-enum { TKS_FIELD_ALL = -1 };
+enum { TKS_FIELD_ALL = -1 }; /* for a body: all parts */
+
+#define TKS_FIELD_EVERY UINT32_MAX /* for groups: every one */
 
 /* One element. Borrows nothing. */
 typedef struct tks_field_element {
@@ -170,15 +172,16 @@ typedef struct tks_field_spread {
     tks_vec3 lowest, highest; /* where the minimum and maximum are [m] */
 } tks_field_spread;
 
-/* Spread over a body (TKS_FIELD_ALL: all parts) and group (TKS_FIELD_ALL: every).
+/* Spread over a body (TKS_FIELD_ALL: all parts) and some of its groups: bit g is set for group g
+ * (bit 31 for all from 31 on).
  * Errors: TKS_EMISSING (no such elements, or not solved), TKS_EMEMORY. */
-tks_status tks_field_spread_of(const tks_field *field, int body, int group,
+tks_status tks_field_spread_of(const tks_field *field, int body, uint32_t groups,
                                tks_field_spread *spread, tks_error *err);
 
 /* The same for parts that hang one half of the time as in one field and the other as in another
  * that was moved from it: of the mean of both, element by element. Errors are NAN. */
 tks_status tks_field_spread_of_halves(const tks_field *first, const tks_field *second, int body,
-                                      int group, tks_field_spread *spread, tks_error *err);
+                                      uint32_t groups, tks_field_spread *spread, tks_error *err);
 
 #ifdef __cplusplus
 }

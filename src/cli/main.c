@@ -14,6 +14,7 @@
     X(area) \
     X(plan) \
     X(set) \
+    X(spread) \
     X(check) \
     X(shapes)
 /* clang-format on */

@@ -29,20 +29,20 @@ static int by_density(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-static bool chosen(const field_panel *panel, int body, int group)
+static bool chosen(const field_panel *panel, int body, uint32_t groups)
 {
-    if (group >= 0 && panel->group != (uint32_t)group) return false;
+    if (!(groups >> (panel->group < 31 ? panel->group : 31) & 1)) return false;
     return body >= 0 ? panel->kind != FIELD_WALL && panel->body == (uint32_t)body
                      : panel->kind == FIELD_CATHODE;
 }
 
 /* No density is below zero: nothing dissolves from a part that is being plated; the rest is the
  * method's own error, in the depth of bores. */
-static size_t gather(const view *v, int body, int group, sample *samples)
+static size_t gather(const view *v, int body, uint32_t groups, sample *samples)
 {
     size_t count = 0;
     for (size_t i = 0; i < v->mesh->count; i++)
-        if (chosen(&v->mesh->panels[i], body, group))
+        if (chosen(&v->mesh->panels[i], body, groups))
             samples[count++] =
                 (sample){fmax(v->density[i], 0), vec3_length(field_mesh_area(v->mesh, i)), i};
     qsort(samples, count, sizeof *samples, by_density);
@@ -81,12 +81,12 @@ static void find_extremes(const view *v, const sample *samples, size_t count,
     spread->highest = field_mesh_centre(v->mesh, high);
 }
 
-static tks_status measure(const view *v, int body, int group, tks_field_spread *spread,
+static tks_status measure(const view *v, int body, uint32_t groups, tks_field_spread *spread,
                           tks_error *err)
 {
     sample *samples = base_alloc(v->mesh->count, sizeof *samples);
     if (!samples) return tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory");
-    size_t count = gather(v, body, group, samples);
+    size_t count = gather(v, body, groups, samples);
     if (count == 0) {
         base_free(samples);
         return tks_fail(err, TKS_EMISSING, tks_nowhere(), "no surface of that kind is in the tank");
@@ -115,16 +115,16 @@ double field_error_between(const tks_field *field, double fine, double coarse)
     return factor * fabs(fine - coarse) + 1e-3 * fabs(fine);
 }
 
-tks_status tks_field_spread_of(const tks_field *field, int body, int group,
+tks_status tks_field_spread_of(const tks_field *field, int body, uint32_t groups,
                                tks_field_spread *spread, tks_error *err)
 {
     if (!field->solved) return tks_fail(err, TKS_EMISSING, tks_nowhere(), "nothing was solved yet");
     tks_field_spread fine = {0}, coarse = {0};
     view now = view_of(&field->fine), before = view_of(&field->coarse);
-    tks_status status = measure(&now, body, group, &fine, err);
+    tks_status status = measure(&now, body, groups, &fine, err);
     if (status) return status;
     coarse = fine;
-    if (field->coarse.system && (status = measure(&before, body, group, &coarse, err)))
+    if (field->coarse.system && (status = measure(&before, body, groups, &coarse, err)))
         return status;
     tks_estimate *values[] = {&fine.mean, &fine.minimum, &fine.maximum, &fine.low2,
                               &fine.low5, &fine.high95,  &fine.high98};
@@ -145,7 +145,7 @@ static double *mean_of(const double *a, const double *b, size_t n)
 }
 
 tks_status tks_field_spread_of_halves(const tks_field *first, const tks_field *second, int body,
-                                      int group, tks_field_spread *spread, tks_error *err)
+                                      uint32_t groups, tks_field_spread *spread, tks_error *err)
 {
     size_t n = first->fine.mesh.count;
     if (!first->solved || !second->solved || second->fine.mesh.count != n)
@@ -155,7 +155,7 @@ tks_status tks_field_spread_of_halves(const tks_field *first, const tks_field *s
     double *spot = mean_of(first->fine.spot, second->fine.spot, n);
     view both = {&first->fine.mesh, density, spot};
     tks_status status = density && spot
-                            ? measure(&both, body, group, spread, err)
+                            ? measure(&both, body, groups, spread, err)
                             : tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory");
     base_free(density);
     base_free(spot);

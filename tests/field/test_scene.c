@@ -100,7 +100,7 @@ static double stack(bool whole, double *mean)
     tks_field_bath bath = stage_bath(20, 0);
     tks_field *field = stage_solve(&s, &small, &bath, &one_ampere);
     tks_field_spread spread;
-    assert_int_equal(tks_field_spread_of(field, TKS_FIELD_ALL, TKS_FIELD_ALL, &spread, NULL),
+    assert_int_equal(tks_field_spread_of(field, TKS_FIELD_ALL, TKS_FIELD_EVERY, &spread, NULL),
                      TKS_OK);
     *mean = spread.mean.value;
     double resistance = tks_field_summarise(field).resistance;
@@ -154,7 +154,7 @@ static double trimmed_area(double (*distance)(const void *, tks_vec3))
     tks_field_bath bath = stage_bath(20, 0.01);
     tks_field *field = stage_solve(&s, &(tks_field_options){.elements = 6000}, &bath, &one_ampere);
     tks_field_spread spread;
-    assert_int_equal(tks_field_spread_of(field, 1, TKS_FIELD_ALL, &spread, NULL), TKS_OK);
+    assert_int_equal(tks_field_spread_of(field, 1, TKS_FIELD_EVERY, &spread, NULL), TKS_OK);
     tks_field_free(field);
     stage_free(&s);
     return spread.area;
@@ -206,8 +206,8 @@ static void test_thin_sheet(void **state)
     tks_field_bath bath = stage_bath(20, 0.02);
     tks_field *field = stage_solve(&s, &(tks_field_options){.elements = 3000}, &bath, &one_ampere);
     tks_field_spread left, right;
-    assert_int_equal(tks_field_spread_of(field, 1, 1, &left, NULL), TKS_OK);
-    assert_int_equal(tks_field_spread_of(field, 1, 2, &right, NULL), TKS_OK);
+    assert_int_equal(tks_field_spread_of(field, 1, 1u << 1, &left, NULL), TKS_OK);
+    assert_int_equal(tks_field_spread_of(field, 1, 1u << 2, &right, NULL), TKS_OK);
     assert_near(left.mean.value, right.mean.value, 0.005, "two faces alike");
     tks_field_free(field);
     stage_free(&s);
@@ -272,11 +272,11 @@ static void test_moved_half_way(void **state)
     if (tks_field_move(field, moves, &turned, &err)) fail_msg("%s", err.text);
     assert_int_equal(tks_field_solve(turned, &bath, &one_ampere, NULL), TKS_OK);
     tks_field_spread one, other, both;
-    assert_int_equal(tks_field_spread_of(field, 1, TKS_FIELD_ALL, &one, NULL), TKS_OK);
-    assert_int_equal(tks_field_spread_of(turned, 1, TKS_FIELD_ALL, &other, NULL), TKS_OK);
+    assert_int_equal(tks_field_spread_of(field, 1, TKS_FIELD_EVERY, &one, NULL), TKS_OK);
+    assert_int_equal(tks_field_spread_of(turned, 1, TKS_FIELD_EVERY, &other, NULL), TKS_OK);
     assert_near(other.mean.value, one.mean.value, 1e-5, "the same mean");
     assert_near(other.low5.value, one.low5.value, 0.02, "the same shape, the same spread");
-    assert_int_equal(tks_field_spread_of_halves(field, turned, 1, TKS_FIELD_ALL, &both, NULL),
+    assert_int_equal(tks_field_spread_of_halves(field, turned, 1, TKS_FIELD_EVERY, &both, NULL),
                      TKS_OK);
     assert_near(both.mean.value, one.mean.value, 1e-5, "mean of halves");
     assert_true(both.minimum.value > 1.2 * one.minimum.value);

@@ -277,6 +277,16 @@ tks_status tks_mesh_write(const tks_mesh *mesh, const char *path, tks_error *err
 /* A mesh of a body's triangles, for tks_mesh_write. */
 tks_status tks_mesh_from_body(const tks_triangles *triangles, tks_mesh *mesh, tks_error *err);
 
+/* ------------------------------------------------------------------ practice scans */
+
+/* Moves each vertex by normal noise of the standard deviation [m] in x, y and z; the same for the
+ * same seed. Makes a practice scan of a clean mesh. */
+void tks_mesh_roughen(tks_mesh *mesh, double noise, uint64_t seed);
+
+/* Drops the facets whose centre is within the radius of a point [m], as where a scanner could not
+ * look. */
+void tks_mesh_pierce(tks_mesh *mesh, tks_vec3 centre, double radius);
+
 #ifdef __cplusplus
 }
 #endif

@@ -1,12 +1,10 @@
 /* tankside check: whether the area of a mesh can be believed. */
 #include "base/alloc.h"
 #include "cli/command.h"
+#include "cli/progress.h"
 #include "report/mesh.h"
 
-#include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
-#include <time.h>
 #include <unistd.h>
 
 extern const cli_command command_check;
@@ -19,31 +17,10 @@ typedef struct wishes {
     const char *write;
 } wishes;
 
-/* ------------------------------------------------------------------ progress */
-
-static double started; /* monotonic clock [s]; the program checks one mesh at a time */
-static bool told;
-
-static double now(void)
-{
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return (double)t.tv_sec + (double)t.tv_nsec * 1e-9;
-}
-
-/* Says what is going on, once it has taken more than a second, and somebody may be looking. */
 static void show_progress(void *context, const char *stage)
 {
     (void)context;
-    if (now() - started < 1 || !isatty(STDERR_FILENO)) return;
-    fprintf(stderr, "\r\033[K%s ...", stage);
-    told = true;
-}
-
-static void end_progress(void)
-{
-    if (told) fputs("\r\033[K", stderr);
-    told = false;
+    cli_progress(stage, -1);
 }
 
 /* ------------------------------------------------------------------ options */
@@ -144,14 +121,13 @@ static tks_status check_file(const char *path, const cli_call *call, const wishe
                              base_buffer *out, tks_mesh_verdict *worst, tks_error *err)
 {
     tks_mesh mesh;
-    started = now();
     show_progress(NULL, "reading");
     tks_status status = tks_mesh_load(path, &w->read, &mesh, err);
     if (status) return status;
     status =
         check_mesh(&mesh, strcmp(path, "-") ? path : "standard input", call, w, out, worst, err);
     tks_mesh_free(&mesh);
-    end_progress();
+    cli_progress_end();
     return status;
 }
 
@@ -169,7 +145,7 @@ static int run_check(const cli_call *call)
     }
     if (call->json) base_buffer_puts(&out, "]}\n");
     if (status) {
-        end_progress();
+        cli_progress_end();
         base_buffer_free(&out);
         return cli_fail(&err, NULL);
     }

@@ -16,6 +16,7 @@
     X(set) \
     X(spread) \
     X(check) \
+    X(mesh) \
     X(shapes)
 /* clang-format on */
 

@@ -53,7 +53,7 @@ static void count_sides(builder *b)
             start[p < q ? p : q]++;
         }
     }
-    for (size_t v = 0; v < m->vertex_count; v++) start[v] += start[v - 1];
+    for (size_t v = 1; v < m->vertex_count; v++) start[v] += start[v - 1];
 }
 
 /* Afterwards bucket v is start[v] .. start[v + 1]. */

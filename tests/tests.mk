@@ -32,7 +32,7 @@ test: test-packages ## install what the tests need, build and run them
 
 # A run of a part: make check ONLY=geometry
 check: all $(filter $(if $(ONLY),$(BUILD)/tests/$(ONLY)/%,%),$(TEST_PROGRAMS)) ## run the tests (ONLY=room for one room)
-	@TANKSIDE=$(abspath $(PROGRAM)) sh tests/run.sh $(filter $(if $(ONLY),$(BUILD)/tests/$(ONLY)/%,%),$(TEST_PROGRAMS))
+	@TANKSIDE=$(abspath $(PROGRAM)) JOBS=$(JOBS) sh tests/run.sh $(filter $(if $(ONLY),$(BUILD)/tests/$(ONLY)/%,%),$(TEST_PROGRAMS))
 
 # Benches are programs of their own that print what they measure: tests/bench/bench_*.c.
 bench: all $(BENCH_PROGRAMS) ## build and run the benches

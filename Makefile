@@ -23,7 +23,7 @@ Q          := $(if $(V),,@)
 BUILD_PACKAGES := gcc g++ pkg-config libyaml-dev libassimp-dev libcglm-dev libembree-dev \
                   libmeshoptimizer-dev zlib1g-dev
 TEST_PACKAGES  := libcmocka-dev libocct-modeling-algorithms-dev libocct-modeling-data-dev \
-                  libocct-foundation-dev mandoc
+                  libocct-foundation-dev libopenmesh-dev python3-numpy mandoc
 CODE_PACKAGES  := clang clang-format libclang-rt-dev
 
 ROOMS := base quantity text geometry shape mesh part plating field report cli

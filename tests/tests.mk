@@ -1,6 +1,7 @@
 # How the tests are built: each tests/<room>/test_*.c is one program of its own, linked with the
 # static library, tests/support and cmocka. A test whose name ends in _kernel is linked with the
-# B-rep kernel too and is built only where that kernel is installed.
+# B-rep kernel too and is built only where that kernel is installed; _peers does the same with the
+# mesh libraries that tests/peers asks.
 KERNEL_INCLUDE := $(firstword $(wildcard /usr/include/opencascade /usr/local/include/opencascade))
 KERNEL_LIBS    := -lTKFeat -lTKPrim -lTKBool -lTKBO -lTKOffset -lTKFillet -lTKShHealing -lTKTopAlgo -lTKGeomAlgo \
                   -lTKBRep -lTKGeomBase -lTKG3d -lTKG2d -lTKMath -lTKernel -lstdc++
@@ -11,6 +12,13 @@ ifeq ($(KERNEL_INCLUDE),)
 TEST_SOURCES    := $(filter-out %_kernel.c,$(TEST_SOURCES))
 BENCH_SOURCES   := $(filter-out %_kernel.c,$(BENCH_SOURCES))
 endif
+PEERS_INCLUDE   := $(wildcard /usr/include/OpenMesh)
+ifeq ($(PEERS_INCLUDE),)
+TEST_SOURCES    := $(filter-out %_peers.c,$(TEST_SOURCES))
+BENCH_SOURCES   := $(filter-out %_peers.c,$(BENCH_SOURCES))
+endif
+PEERS_SOURCES   := $(filter %_peers.c,$(TEST_SOURCES) $(BENCH_SOURCES))
+PEERS_OBJECTS   := $(patsubst %.cpp,$(BUILD)/%.o,$(wildcard tests/peers/*.cpp))
 KERNEL_SOURCES  := $(filter %_kernel.c,$(TEST_SOURCES) $(BENCH_SOURCES))
 SUPPORT_OBJECTS := $(patsubst %.c,$(BUILD)/%.o,$(wildcard tests/support/*.c))
 KERNEL_OBJECTS  := $(patsubst %.cpp,$(BUILD)/%.o,$(wildcard tests/support/*.cpp))
@@ -22,6 +30,9 @@ $(BUILD)/tests/%.o: ALL_CFLAGS += -Itests
 $(KERNEL_OBJECTS): ALL_CXXFLAGS += -isystem $(KERNEL_INCLUDE) -Wno-conversion -Itests
 $(BUILD)/tests/%_kernel: EXTRA_LIBS = $(KERNEL_OBJECTS) $(KERNEL_LIBS)
 $(KERNEL_SOURCES:%.c=$(BUILD)/%): $(KERNEL_OBJECTS)
+$(PEERS_OBJECTS): ALL_CXXFLAGS += -Itests -Wno-conversion -Wno-maybe-uninitialized
+$(BUILD)/tests/%_peers: EXTRA_LIBS = $(PEERS_OBJECTS) -lOpenMeshCore -lassimp -lstdc++
+$(PEERS_SOURCES:%.c=$(BUILD)/%): $(PEERS_OBJECTS)
 
 $(BUILD)/tests/%: $(BUILD)/tests/%.o $(SUPPORT_OBJECTS) $(LIB_STATIC)
 	@echo "  link $@"
@@ -72,4 +83,4 @@ layers: ## fail when a lower room includes a higher one
 	@sh tests/layers.sh $(ROOMS)
 
 .SECONDARY:
--include $(TEST_PROGRAMS:%=%.d) $(BENCH_PROGRAMS:%=%.d) $(FUZZ_PROGRAMS:%=%.d) $(SUPPORT_OBJECTS:.o=.d) $(KERNEL_OBJECTS:.o=.d)
+-include $(TEST_PROGRAMS:%=%.d) $(BENCH_PROGRAMS:%=%.d) $(FUZZ_PROGRAMS:%=%.d) $(SUPPORT_OBJECTS:.o=.d) $(KERNEL_OBJECTS:.o=.d) $(PEERS_OBJECTS:.o=.d)

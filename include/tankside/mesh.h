@@ -140,7 +140,7 @@ typedef enum tks_mesh_verdict {
 } tks_mesh_verdict;
 
 typedef struct tks_mesh_health {
-    tks_mesh_size size;
+    tks_mesh_size size; /* its volume with the holes closed by fans */
     size_t vertices, edges;
     size_t open_edges;
     size_t odd_edges;     /* non-manifold: more than two facets meet */

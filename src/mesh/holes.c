@@ -61,9 +61,24 @@ static void keep_hole(tks_mesh_health *h, tks_mesh_hole hole)
     h->holes[at] = hole;
 }
 
+/* Volume of the fan that closes a rim, to be added to a volume about the mesh's first corner. */
+static double fan_volume(const rims *r, size_t from, tks_vec3 centre)
+{
+    tks_vec3 origin = mesh_corner(r->mesh, 0), c = vec3_sub(centre, origin);
+    double six = 0;
+    for (size_t i = from; i < r->length; i++) {
+        tks_vec3 p = vec3_sub(chain_point(r, i), origin);
+        tks_vec3 q = vec3_sub(chain_point(r, i + 1 < r->length ? i + 1 : from), origin);
+        six += vec3_dot(c, vec3_cross(q, p));
+    }
+    return six / 6;
+}
+
 static void cut_chain(rims *r, size_t from, bool closed)
 {
-    keep_hole(r->health, measure(r, from, closed));
+    tks_mesh_hole hole = measure(r, from, closed);
+    keep_hole(r->health, hole);
+    r->health->size.volume += fan_volume(r, from, hole.centre);
     for (size_t i = from; i < r->length; i++) r->place[r->chain[i]] = MESH_OPEN;
     r->length = from;
 }

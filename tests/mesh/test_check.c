@@ -76,6 +76,7 @@ static void test_open_top(void **state)
     assert_near(h.holes[0].fill_low, 4, 1e-14, "least fill, by hand");
     assert_near(h.holes[0].fill_high, 4, 1e-14, "fan, by hand");
     assert_near(h.holes[0].centre.z, 2, 1e-14, "centre, by hand");
+    assert_near(h.size.volume, 8, 1e-14, "volume once it is closed, by hand");
     assert_true(h.holes[0].closed);
     assert_reason(&h, TKS_BELIEVE_AFTER, "1 hole");
     tks_mesh_health_free(&h);

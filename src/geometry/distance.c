@@ -53,13 +53,18 @@ static double (*const distances[])(const tks_solid *solid, tks_vec3 p) = {
     [GEOMETRY_THREAD] = geometry_fastener_distance,
 };
 
+double geometry_solid_distance(const tks_solid *solid, tks_vec3 point)
+{
+    return distances[solid->kind](solid, frame_local_point(&solid->frame, point));
+}
+
 /* Minima and maxima of 1-Lipschitz functions are 1-Lipschitz. */
 double tks_body_distance(const tks_body *body, tks_vec3 point)
 {
     double least = DBL_MAX;
     for (size_t i = 0; i < body->solid_count; i++) {
         const tks_solid *s = &body->solids[i];
-        double d = distances[s->kind](s, frame_local_point(&s->frame, point));
+        double d = geometry_solid_distance(s, point);
         least = s->cut ? fmax(least, -d) : fmin(least, d);
     }
     return least;

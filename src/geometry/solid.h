@@ -82,6 +82,9 @@ tks_status geometry_no_memory(tks_error *err);
 bool geometry_frame_ok(const tks_frame *frame);
 tks_status geometry_bad_frame(tks_error *err);
 
+/* Signed distance of one solid from a point of the world, as tks_body_distance has it of all. */
+double geometry_solid_distance(const tks_solid *solid, tks_vec3 point);
+
 /* Signed distances, points in the solid's frame; negative inside. */
 double geometry_revolve_distance(const tks_solid *solid, tks_vec3 p);
 double geometry_extrude_distance(const tks_solid *solid, tks_vec3 p);

@@ -11,6 +11,7 @@
 #include <BRepLib.hxx>
 #include <BRepOffsetAPI_MakePipe.hxx>
 #include <BRepOffsetAPI_MakePipeShell.hxx>
+#include <BRep_TEdge.hxx>
 #include <GProp_GProps.hxx>
 #include <Geom2d_Line.hxx>
 #include <GeomAPI_PointsToBSpline.hxx>
@@ -22,6 +23,7 @@
 #include <TColgp_Array1OfPnt.hxx>
 #include <TopExp_Explorer.hxx>
 #include <TopoDS.hxx>
+#include <TopoDS_Edge.hxx>
 #include <TopoDS_Shape.hxx>
 #include <gp_Ax2.hxx>
 #include <gp_Circ.hxx>
@@ -301,6 +303,21 @@ double kernel_area(const kernel_solid *solid)
     GProp_GProps properties;
     BRepGProp::SurfaceProperties(solid->shape, properties, 1e-11);
     return properties.Mass() / (unit * unit);
+}
+
+double kernel_area_doubt(const kernel_solid *solid)
+{
+    if (!solid) return std::numeric_limits<double>::quiet_NaN();
+    double doubt = 0;
+    for (TopExp_Explorer e(solid->shape, TopAbs_EDGE); e.More(); e.Next()) {
+        const TopoDS_Edge &edge = TopoDS::Edge(e.Current());
+        const BRep_TEdge *record = dynamic_cast<const BRep_TEdge *>(edge.TShape().get());
+        if (!record || record->Degenerated()) continue;
+        GProp_GProps line;
+        BRepGProp::LinearProperties(edge, line);
+        doubt += line.Mass() * record->Tolerance();
+    }
+    return doubt / (unit * unit);
 }
 
 double kernel_volume(const kernel_solid *solid)

@@ -1,0 +1,420 @@
+/* Certified area of united and cut solids: rounds over all faces until the interval is narrow. */
+#include "geometry/union.h"
+
+#include "base/alloc.h"
+#include "base/vec.h"
+
+#include <math.h>
+#include <pthread.h>
+#include <stdatomic.h>
+#include <string.h>
+#include <time.h>
+
+tks_union_options tks_union_options_default(void)
+{
+    return (tks_union_options){
+        .tolerance = 1e-6, .work = 3000000, .threads = 1, .snap = 1e-7, .voids = true};
+}
+
+typedef struct run {
+    const tks_union_options *options;
+    union_model model;
+    union_index index;
+    union_item *items; /* one for each face that bounds a solid */
+    size_t item_count;
+    double total; /* area of all faces [m^2] */
+    double smallest, quadrature;
+    size_t cells;
+    bool first, stopped;
+    struct timespec start;
+} run;
+
+static double seconds_since(const struct timespec *start)
+{
+    struct timespec now;
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)(now.tv_sec - start->tv_sec) + 1e-9 * (double)(now.tv_nsec - start->tv_nsec);
+}
+
+/* ------------------------------------------------------------------ what is known so far */
+
+typedef struct standing {
+    double area, waiting, slack;
+    size_t cells, waiting_cells;
+    tks_status status;
+} standing;
+
+static standing standing_of(const run *r)
+{
+    standing s = {0};
+    base_sum area = {0, 0};
+    for (size_t i = 0; i < r->item_count; i++) {
+        const union_item *item = &r->items[i];
+        base_sum_add(&area, base_sum_total(&item->area) + item->waiting_area / 2);
+        s.waiting += item->waiting_area;
+        s.slack += item->area_slack;
+        s.cells += item->cells;
+        s.waiting_cells += item->waiting.cell_count;
+        if (item->status) s.status = item->status;
+    }
+    s.area = base_sum_total(&area);
+    return s;
+}
+
+/* ------------------------------------------------------------------ a round, on some threads */
+
+typedef struct shift {
+    run *r;
+    double waiting;
+    size_t budget;
+    atomic_size_t next;
+    atomic_bool failed;
+} shift;
+
+/* Solids that may meet a face; the others of its own body only where they may hide it. */
+static size_t find_near(const run *r, const union_face *face, uint32_t *near)
+{
+    const union_model *m = &r->model;
+    uint32_t body = m->solids[face->solid].body;
+    size_t count = union_index_near(&r->index, face, near), kept = 0;
+    if (!m->body_plain[body]) return count;
+    for (size_t i = 0; i < count; i++)
+        if (m->solids[near[i]].body != body || near[i] == face->solid) near[kept++] = near[i];
+    return kept;
+}
+
+static void run_item(shift *s, union_item *item, uint32_t *near)
+{
+    const run *r = s->r;
+    const union_face *face = &r->model.faces[item->face];
+    if (!r->first && item->waiting.cell_count == 0) return;
+    double share = r->first ? 1 / (double)r->item_count : item->waiting_area / s->waiting;
+    union_round round = {.smallest = r->smallest,
+                         .allowed = r->quadrature * face->area,
+                         .cells = item->cells + 64 + (size_t)(share * (double)s->budget),
+                         .first = r->first};
+    size_t count = r->first ? find_near(r, face, near) : 0;
+    if (face->free) {
+        union_free_run(&r->model, item, near, count);
+        return;
+    }
+    union_item_run(&r->model, item, near, count, &round);
+}
+
+static void *work_shift(void *context)
+{
+    shift *s = context;
+    uint32_t *near = base_alloc(s->r->model.solid_count, sizeof *near);
+    if (!near) {
+        atomic_store(&s->failed, true);
+        return NULL;
+    }
+    for (;;) {
+        size_t i = atomic_fetch_add(&s->next, 1);
+        if (i >= s->r->item_count) break;
+        run_item(s, &s->r->items[i], near);
+    }
+    base_free(near);
+    return NULL;
+}
+
+enum { most_threads = 64 };
+
+/* Every item's result depends on the item alone, so the number of threads does not show. */
+static bool run_round(run *r, const standing *now)
+{
+    pthread_t helpers[most_threads];
+    shift s = {.r = r, .waiting = now->waiting};
+    int started = 0;
+    bool large = r->first ? r->item_count >= 100 : now->waiting_cells >= 200;
+    s.budget = r->options->work > now->cells ? r->options->work - now->cells : 0;
+    atomic_init(&s.next, 0);
+    atomic_init(&s.failed, false);
+    while (large && started < r->options->threads - 1 && started < most_threads &&
+           pthread_create(&helpers[started], NULL, work_shift, &s) == 0)
+        started++;
+    work_shift(&s);
+    for (int i = 0; i < started; i++) pthread_join(helpers[i], NULL);
+    return !atomic_load(&s.failed);
+}
+
+/* ------------------------------------------------------------------ rounds */
+
+static bool report_progress(run *r, const standing *s)
+{
+    const tks_union_options *o = r->options;
+    if (!o->progress) return true;
+    tks_union_progress p = {
+        .cells = s->cells, .area = s->area, .halfway = s->waiting / 2 + s->slack};
+    p.seconds = seconds_since(&r->start);
+    double width = p.area > 0 ? p.halfway / p.area : 1;
+    p.fraction = fmin(1, fmax(0, log(fmin(width, 1)) / log(o->tolerance)));
+    return o->progress(o->context, &p);
+}
+
+/* The area that waits shrinks as the cells' own area where surfaces meet in corners, and as its
+ * root where they touch. */
+static double next_smallest(const run *r, const standing *s)
+{
+    double wanted = fmax(r->options->tolerance * s->area - s->slack, 0);
+    double factor = s->waiting > 0 ? wanted / s->waiting : 1;
+    return r->smallest * fmin(0.25, fmax(factor, 1.0 / 256));
+}
+
+static tks_status go_through(run *r, standing *s)
+{
+    const tks_union_options *o = r->options;
+    r->smallest = 1e-5 * r->total;
+    r->quadrature = 2e-3 * o->tolerance;
+    for (r->first = true;; r->first = false) {
+        if (!run_round(r, s)) return TKS_EMEMORY;
+        *s = standing_of(r);
+        if (s->status) return s->status;
+        if (s->waiting_cells == 0 || s->waiting / 2 + s->slack <= o->tolerance * s->area) break;
+        if (s->cells >= o->work || r->smallest < 1e-20 * r->total || !report_progress(r, s)) {
+            r->stopped = true;
+            break;
+        }
+        r->smallest = next_smallest(r, s);
+    }
+    return TKS_OK;
+}
+
+/* ------------------------------------------------------------------ result */
+
+static void widen(tks_bounded *b, double value, double slack)
+{
+    b->value += value;
+    b->low += value - slack;
+    b->high += value + slack;
+}
+
+/* Of nearly coincident faces that are taken as one, rims may be off by their distance. */
+static double item_slack(const run *r, const union_item *item)
+{
+    const union_face *f = &r->model.faces[item->face];
+    double slack = item->area_slack + item->waiting_area / 2 + 1e-13 * f->area;
+    return item->nearly ? slack + 16 * item->deviation * f->ball : slack;
+}
+
+static void add_item(const run *r, const union_item *item, tks_union *u, tks_bounded *volume)
+{
+    const union_face *f = &r->model.faces[item->face];
+    double area = base_sum_total(&item->area) + item->waiting_area / 2;
+    double slack = item_slack(r, item);
+    widen(&u->label[f->label], area, slack);
+    if (f->report != SIZE_MAX) {
+        widen(&u->patches[f->report].area, area, slack);
+        u->patches[f->report].label = f->label;
+    }
+    double more = item->volume_slack + item->waiting_volume + 1e-13 * f->area * r->model.scale;
+    if (item->nearly) more += item_slack(r, item) * r->model.scale;
+    widen(volume, base_sum_total(&item->volume) / 3, more / 3);
+}
+
+static void settle_bounds(tks_bounded *b)
+{
+    if (b->low < 0) b->low = 0;
+    if (b->value < b->low) b->value = b->low;
+    if (b->high < b->value) b->high = b->value;
+}
+
+static void add_totals(tks_union *u, const tks_bounded *volume)
+{
+    u->volume = *volume;
+    settle_bounds(&u->volume);
+    for (int i = 0; i < TKS_LABEL_COUNT; i++) {
+        if (tks_label_wetted((tks_label)i)) {
+            u->area.value += u->label[i].value;
+            u->area.low += u->label[i].low;
+            u->area.high += u->label[i].high;
+        }
+        settle_bounds(&u->label[i]);
+    }
+    settle_bounds(&u->area);
+    for (size_t i = 0; i < u->patch_count; i++) settle_bounds(&u->patches[i].area);
+}
+
+static tks_status name_patches(tks_union *u, const tks_body *const *bodies, size_t body_count,
+                               const tks_body *const *cuts, size_t cut_count, tks_arena *arena)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < body_count + cut_count; i++)
+        count += (i < body_count ? bodies[i] : cuts[i - body_count])->patch_count;
+    u->patches = tks_arena_take(arena, count ? count : 1, sizeof *u->patches);
+    if (!u->patches) return TKS_EMEMORY;
+    u->patch_count = count;
+    tks_union_patch *p = u->patches;
+    for (size_t i = 0; i < body_count + cut_count; i++) {
+        const tks_body *body = i < body_count ? bodies[i] : cuts[i - body_count];
+        for (size_t k = 0; k < body->patch_count; k++)
+            *p++ = (tks_union_patch){.body = i,
+                                     .patch = k,
+                                     .label = body->patches[k].label,
+                                     .cavity = body->patches[k].cavity};
+    }
+    return TKS_OK;
+}
+
+/* ------------------------------------------------------------------ what touches what */
+
+static size_t root_of(size_t *parent, size_t i)
+{
+    while (parent[i] != i) i = parent[i] = parent[parent[i]];
+    return i;
+}
+
+/* Groups of added bodies that touch, and the cuts that meet none. */
+static tks_status find_groups(const run *r, tks_union *u, size_t body_count, size_t cut_count,
+                              tks_arena *arena)
+{
+    const union_model *m = &r->model;
+    size_t *parent = tks_arena_take(m->arena, m->body_count, sizeof *parent);
+    u->cut_missed = tks_arena_take(arena, cut_count ? cut_count : 1, sizeof *u->cut_missed);
+    if (!parent || !u->cut_missed) return TKS_EMEMORY;
+    for (size_t i = 0; i < m->body_count; i++) parent[i] = i;
+    for (size_t i = 0; i < cut_count; i++) u->cut_missed[i] = true;
+    u->groups = body_count;
+    for (size_t i = 0; i < r->item_count; i++) {
+        const union_item *item = &r->items[i];
+        size_t a = m->solids[m->faces[item->face].solid].body;
+        for (size_t k = 0; k < item->touched_count; k++) {
+            size_t b = m->solids[item->touched[k]].body;
+            if (m->body_cut[a] != m->body_cut[b])
+                u->cut_missed[(m->body_cut[a] ? a : b) - body_count] = false;
+            if (m->body_cut[a] || m->body_cut[b]) continue;
+            size_t p = root_of(parent, a), q = root_of(parent, b);
+            if (p != q) u->groups--;
+            parent[p] = q;
+        }
+    }
+    return TKS_OK;
+}
+
+static tks_status warn_of_bounds(const run *r, const tks_union *u, tks_cautions *c)
+{
+    double deviation = 0;
+    bool wide = false;
+    tks_status status = TKS_OK;
+    for (size_t i = 0; i < r->item_count; i++) {
+        if (r->items[i].nearly) deviation = fmax(deviation, r->items[i].deviation);
+        wide |= r->items[i].wide;
+    }
+    if (deviation > 0)
+        status = tks_caution_add(c, TKS_DOUBT, "near-coincident", "",
+                                 "faces only %.2g um apart are taken as one; if there is meant to "
+                                 "be a gap or a step, make it 1 um or more",
+                                 deviation * 1e6);
+    if (!status && wide)
+        status = tks_caution_add(c, TKS_NOTE, "wide-interval", "",
+                                 "a thread, coil or chamfered hexagon meets another piece; what it "
+                                 "hides is known less exactly than the rest");
+    if (!status && !u->complete)
+        status = tks_caution_add(c, TKS_DOUBT, "work-limit", "",
+                                 "stopped after %zu cells; the area is known to %.2g %% of itself",
+                                 u->cells, 50 * (u->area.high - u->area.low) / u->area.value);
+    return status;
+}
+
+static tks_status warn_of_pieces(const run *r, const tks_union *u, size_t cut_count,
+                                 tks_cautions *c)
+{
+    tks_status status = TKS_OK;
+    if (u->groups > 1)
+        status =
+            tks_caution_add(c, TKS_NOTE, "apart", "",
+                            "the pieces make %zu groups that do not touch; all count", u->groups);
+    for (size_t i = 0; i < cut_count && !status; i++)
+        if (u->cut_missed[i])
+            status = tks_caution_add(c, TKS_DOUBT, "cut-misses", "",
+                                     "cut %zu takes nothing away: it meets no piece", i + 1);
+    if (!status && cut_count > 0 && u->volume.high <= 1e-9 * r->total * r->model.scale)
+        status = tks_caution_add(c, TKS_SPOIL, "cut-removes-all", "",
+                                 "the cuts take everything away; no metal is left");
+    return status;
+}
+
+/* ------------------------------------------------------------------ start and end */
+
+static tks_status make_items(run *r)
+{
+    union_model *m = &r->model;
+    r->items = tks_arena_take(m->arena, m->face_count, sizeof *r->items);
+    if (!r->items) return TKS_EMEMORY;
+    for (size_t i = 0; i < m->face_count; i++) {
+        const union_face *f = &m->faces[i];
+        if (f->solid == UNION_WINDOW) continue;
+        if (!f->patch && m->body_plain[m->solids[f->solid].body]) continue; /* a joint */
+        r->items[r->item_count++].face = (uint32_t)i;
+        r->total += f->area;
+    }
+    return union_index_build(&r->index, m);
+}
+
+static void free_items(run *r)
+{
+    for (size_t i = 0; i < r->item_count; i++) {
+        union_lists_free(&r->items[i].waiting);
+        base_free(r->items[i].touched);
+    }
+}
+
+static tks_status check_options(const tks_union_options *o, size_t body_count, tks_error *err)
+{
+    if (body_count == 0)
+        return tks_fail(err, TKS_EDOMAIN, tks_nowhere(), "there is no piece to unite");
+    if (!(o->tolerance >= 1e-12 && o->tolerance <= 0.5))
+        return tks_fail(err, TKS_EDOMAIN, tks_nowhere(),
+                        "a tolerance of %g; it should be from 1e-12 to 0.5", o->tolerance);
+    if (o->threads < 1 || o->threads > most_threads)
+        return tks_fail(err, TKS_EDOMAIN, tks_nowhere(), "%d threads; it should be from 1 to %d",
+                        o->threads, most_threads);
+    if (!(o->snap >= 0 && o->snap <= 1e-3))
+        return tks_fail(err, TKS_EDOMAIN, tks_nowhere(),
+                        "a snap of %g mm; it should be from 0 to 1 mm", o->snap * 1e3);
+    return TKS_OK;
+}
+
+static tks_status unite(run *r, tks_union *u, size_t body_count, size_t cut_count, tks_arena *arena,
+                        tks_cautions *cautions, tks_error *err)
+{
+    standing s = {0};
+    tks_status status = make_items(r);
+    if (!status) status = go_through(r, &s);
+    if (status) return tks_fail(err, status, tks_nowhere(), "out of memory for the union");
+    tks_bounded volume = {0, 0, 0};
+    for (size_t i = 0; i < r->item_count; i++) add_item(r, &r->items[i], u, &volume);
+    add_totals(u, &volume);
+    u->complete = !r->stopped;
+    u->cells = s.cells;
+    u->seconds = seconds_since(&r->start);
+    status = find_groups(r, u, body_count, cut_count, arena);
+    if (!status && cautions) status = warn_of_bounds(r, u, cautions);
+    if (!status && cautions) status = warn_of_pieces(r, u, cut_count, cautions);
+    return status ? tks_fail(err, status, tks_nowhere(), "out of memory for the union") : TKS_OK;
+}
+
+tks_status tks_union_area(const tks_body *const *bodies, size_t body_count,
+                          const tks_body *const *cuts, size_t cut_count,
+                          const tks_union_options *options, tks_arena *arena,
+                          tks_cautions *cautions, tks_union *result, tks_error *err)
+{
+    tks_union_options defaults = tks_union_options_default();
+    if (!options) options = &defaults;
+    tks_status status = check_options(options, body_count, err);
+    if (status) return status;
+    tks_union u = {0};
+    run r = {.options = options};
+    clock_gettime(CLOCK_MONOTONIC, &r.start);
+    r.model.arena = tks_arena_new();
+    if (!r.model.arena || name_patches(&u, bodies, body_count, cuts, cut_count, arena) != TKS_OK)
+        status = tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory for the union");
+    if (!status)
+        status =
+            union_model_build(&r.model, bodies, body_count, cuts, cut_count, options->snap, err);
+    if (!status) status = unite(&r, &u, body_count, cut_count, arena, cautions, err);
+    free_items(&r);
+    tks_arena_free(r.model.arena);
+    if (!status) *result = u;
+    return status;
+}

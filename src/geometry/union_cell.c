@@ -1,0 +1,672 @@
+/* Cells of a face: which surfaces reach them, what is inside, what is exposed. */
+#include "geometry/union_curve.h"
+
+#include "base/alloc.h"
+#include "base/vec.h"
+#include "geometry/outline.h"
+
+#include <math.h>
+
+typedef struct work {
+    const union_model *m;
+    const union_face *own;
+    union_item *item;
+    const union_round *round;
+    union_lists stack; /* entries and reaches of the cells above this one */
+} work;
+
+/* ------------------------------------------------------------------ growing lists */
+
+static bool grow(void **block, size_t *room, size_t wanted, size_t size)
+{
+    if (wanted <= *room) return true;
+    size_t more = wanted + wanted / 2 + 64;
+    void *bigger = base_resize(*block, more, size);
+    if (!bigger) return false;
+    *block = bigger;
+    *room = more;
+    return true;
+}
+
+static bool push_entry(union_lists *l, union_entry e)
+{
+    if (!grow((void **)&l->entries, &l->entry_room, l->entry_count + 1, sizeof e)) return false;
+    l->entries[l->entry_count++] = e;
+    return true;
+}
+
+static bool push_reach(union_lists *l, union_reach r)
+{
+    if (!grow((void **)&l->reaches, &l->reach_room, l->reach_count + 1, sizeof r)) return false;
+    l->reaches[l->reach_count++] = r;
+    return true;
+}
+
+void union_lists_free(union_lists *l)
+{
+    base_free(l->entries);
+    base_free(l->reaches);
+    base_free(l->cells);
+    *l = (union_lists){0};
+}
+
+/* ------------------------------------------------------------------ verdict */
+
+enum { UNKNOWN = 2 };
+
+/* The state of a body after one more solid. */
+static int fold(int state, const union_entry *e, bool inside, bool cut)
+{
+    if (e->open) return state == !cut ? state : UNKNOWN;
+    return inside ? !cut : state;
+}
+
+static int either(int a, int b)
+{
+    if (a == 1 || b == 1) return 1;
+    return a == 0 && b == 0 ? 0 : UNKNOWN;
+}
+
+static int metal(int added, int cut)
+{
+    if (added == 0 || cut == 1) return 0;
+    return added == 1 && cut == 0 ? 1 : UNKNOWN;
+}
+
+/* States just under and just over the face, and whether they may differ. */
+typedef struct states {
+    int under, over;
+    bool differ;
+} states;
+
+static states body_states(const union_model *m, const union_entry *entries, size_t count, size_t *i)
+{
+    states s = {0, 0, false};
+    uint32_t body = m->solids[entries[*i].solid].body;
+    for (; *i < count && entries[*i].solid != UNION_WINDOW; ++*i) {
+        const union_entry *e = &entries[*i];
+        const union_solid *solid = &m->solids[e->solid];
+        if (solid->body != body) break;
+        s.under = fold(s.under, e, e->under, solid->cut);
+        s.over = fold(s.over, e, e->over, solid->cut);
+        s.differ |= e->open ? e->offset : e->under != e->over;
+    }
+    return s;
+}
+
+/* A place that two faces share is counted by the solid that comes first. */
+static bool counted_elsewhere(const union_entry *entries, size_t count, uint32_t own)
+{
+    for (size_t i = 0; i < count && entries[i].solid < own; i++)
+        if (!entries[i].open && entries[i].under != entries[i].over) return true;
+    return false;
+}
+
+union_verdict union_judge(const union_model *m, const union_face *own, const union_entry *entries,
+                          size_t count)
+{
+    states added = {0, 0, false}, cut = {0, 0, false};
+    if (counted_elsewhere(entries, count, own->solid)) return UNION_HIDDEN;
+    for (size_t i = 0; i < count && entries[i].solid != UNION_WINDOW;) {
+        states *group = m->body_cut[m->solids[entries[i].solid].body] ? &cut : &added;
+        states s = body_states(m, entries, count, &i);
+        *group = (states){either(group->under, s.under), either(group->over, s.over),
+                          group->differ || s.differ};
+    }
+    bool covered = added.under == 1 && added.over == 1, bare = added.under == 0 && added.over == 0;
+    bool uncut = cut.under == 0 && cut.over == 0;
+    if ((covered && !cut.differ) || bare || (uncut && !added.differ)) return UNION_HIDDEN;
+    int under = metal(added.under, cut.under), over = metal(added.over, cut.over);
+    if (under == UNKNOWN || over == UNKNOWN) return UNION_OPEN;
+    if (under == over) return UNION_HIDDEN;
+    for (size_t i = 0; i < count; i++) /* these may still take the place from the face */
+        if (entries[i].open && (entries[i].solid == UNION_WINDOW ||
+                                (entries[i].offset && entries[i].solid < own->solid)))
+            return UNION_OPEN;
+    return under ? UNION_BELOW : UNION_ABOVE;
+}
+
+/* ------------------------------------------------------------------ what reaches a cell */
+
+typedef struct place {
+    union_cell cell;
+    union_spot spot;
+    double radius;           /* no point of the cell is farther from its centre */
+    double wide, high;       /* half sizes [m] */
+    double along_u, along_v; /* share of each parameter in what keeps surfaces undecided */
+    bool seam;               /* two faces of one solid reach it */
+} place;
+
+static void place_at(const union_face *f, const union_cell *c, place *p)
+{
+    union_bend bend = union_bend_at(f, c->v, c->hu, c->hv, true);
+    *p = (place){.cell = *c};
+    union_spot_at(f, c->u, c->v, &p->spot);
+    p->wide = f->turned ? bend.uu * c->hu : c->hu;
+    p->high = f->arc ? f->radius * c->hv : c->hv;
+    p->radius = hypot(p->wide, p->high);
+}
+
+/* A surface that only touches the rim of a cell, within rounding, does not keep it open. |f| is
+ * bounded by a polynomial that grows from the middle at least by |f_u|, |f_v|, so that what the
+ * surface may cut off is a strip of that slope; it counts as slack. */
+static bool grazes(work *w, const union_jet *j, const place *p, double gap)
+{
+    double slack = w->m->slack;
+    if (!(gap <= slack)) return false;
+    double steep = fmax(fabs(j->fv) * p->cell.hv, fabs(j->fu) * p->cell.hu);
+    double share = 2 * slack / steep;
+    if (!(share < 1e-3)) return false;
+    w->item->area_slack += share * 4 * p->wide * p->high;
+    return true;
+}
+
+static bool surface_reaches(work *w, const union_face *g, const union_reach *r, place *p)
+{
+    union_range range = {p->cell.hu, p->cell.hv, true, r->coaxial};
+    double hu = p->cell.hu, hv = p->cell.hv;
+    union_jet j;
+    union_jet_at(w->own, &g->surface, &p->spot, p->cell.v, &range, &j);
+    double cross = j.fuv * hu * hv / 2;
+    double eu = fabs(j.fu) * hu + j.fuu * hu * hu / 2 + cross;
+    double ev = fabs(j.fv) * hv + j.fvv * hv * hv / 2 + cross;
+    double gap = eu + ev - fabs(j.f);
+    if (gap < 0 || grazes(w, &j, p, gap)) return false;
+    if (eu + ev > 0 && eu + ev < INFINITY) {
+        p->along_u += eu / (eu + ev);
+        p->along_v += ev / (eu + ev);
+    }
+    return true;
+}
+
+/* Cells that one distance from a coil or thread is worth. */
+enum { DISTANCE_COST = 20 };
+
+static bool reaches(work *w, const union_reach *r, place *p)
+{
+    const union_face *g = &w->m->faces[r->face];
+    if (vec3_distance(p->spot.at, g->centre) > g->ball + p->radius) return false;
+    if (g->surface.form == UNION_FREE) {
+        const union_solid *s = &w->m->solids[g->solid];
+        w->item->cells += DISTANCE_COST;
+        return fabs(s->distance(s->context, p->spot.at)) <= p->radius;
+    }
+    double u = p->along_u, v = p->along_v;
+    if (!surface_reaches(w, g, r, p)) return false;
+    if (union_face_distance(g, p->spot.at) <= p->radius) return true;
+    p->along_u = u, p->along_v = v;
+    return false;
+}
+
+/* How far two faces of one form are apart where the smaller of them is; infinite when they are not
+ * nearly the same surface. */
+static double separation(const union_model *m, const union_face *a, const union_face *b)
+{
+    if (a->surface.form == UNION_FREE || a->surface.form != b->surface.form) return INFINITY;
+    if (b->ball < a->ball || (b->ball == a->ball && b < a)) {
+        const union_face *swap = a;
+        a = b, b = swap;
+    }
+    double most = 0;
+    for (int i = 0; i < 9; i++) {
+        double s = (i % 3) / 2.0, t = (double)(i / 3) / 2;
+        tks_vec3 g;
+        tks_vec3 q = union_point(a, a->low[0] + s * (a->high[0] - a->low[0]),
+                                 a->low[1] + t * (a->high[1] - a->low[1]));
+        most = fmax(most, fabs(union_value(&b->surface, q, &g)));
+        if (!(most <= m->snap)) return INFINITY;
+    }
+    return most;
+}
+
+/* ------------------------------------------------------------------ inside or outside */
+
+static bool inside_at(const work *w, uint32_t solid, tks_vec3 q)
+{
+    if (solid != UNION_WINDOW) {
+        const union_solid *s = &w->m->solids[solid];
+        return s->distance(s->context, q) < 0;
+    }
+    tks_vec3 p = frame_local_point(&w->own->frame, q);
+    return geometry_outlines_distance(w->own->window, w->own->window_count, false,
+                                      (tks_vec2){p.x, p.y}) < 0;
+}
+
+static double offset_of(const work *w)
+{
+    return 2 * w->m->snap;
+}
+
+/* Remembers a solid that meets the face; memory trouble only loses a caution. */
+static void touch(work *w, uint32_t solid)
+{
+    union_item *item = w->item;
+    if (solid == UNION_WINDOW) return;
+    for (size_t i = item->touched_count; i-- > 0;)
+        if (item->touched[i] == solid) return;
+    if (grow((void **)&item->touched, &item->touched_room, item->touched_count + 1,
+             sizeof *item->touched))
+        item->touched[item->touched_count++] = solid;
+}
+
+/* Whether a point is far enough from all faces of a solid but the coincident ones for a step below
+ * or above the face to stay on their same side. */
+static bool clear_of(const work *w, uint32_t solid, tks_vec3 q)
+{
+    const union_solid *s = &w->m->solids[solid];
+    double least = 1.5 * offset_of(w);
+    for (uint32_t i = 0; i < s->face_count; i++) {
+        const union_face *f = &w->m->faces[s->face_first + i];
+        tks_vec3 g;
+        if (f->surface.form != UNION_FREE && fabs(union_value(&f->surface, q, &g)) > least)
+            continue;
+        if (f->surface.form == UNION_FREE ? fabs(s->distance(s->context, q)) > least
+                                          : union_face_distance(f, q) > least)
+            continue;
+        if (!(separation(w->m, w->own, f) < INFINITY)) return false;
+    }
+    return true;
+}
+
+/* Decides an entry by a point that none of the solid's faces comes between and the rest of the
+ * place that it stands for. False, and the entry untouched, when the point is too near to one. */
+static bool decide(work *w, union_entry *e, double u, double v)
+{
+    tks_vec3 q = union_point(w->own, u, v);
+    if (e->offset) {
+        if (!clear_of(w, e->solid, q)) return false;
+        tks_vec3 n = union_normal(w->own, u, v);
+        e->under = inside_at(w, e->solid, vec3_step(q, -offset_of(w), n));
+        e->over = inside_at(w, e->solid, vec3_step(q, offset_of(w), n));
+    } else
+        e->under = e->over = inside_at(w, e->solid, q);
+    e->open = false;
+    e->count = 0;
+    if (e->under || e->over) touch(w, e->solid);
+    if (e->under != e->over) w->item->nearly |= e->near;
+    return true;
+}
+
+/* Copies to the stack what of an entry matters in a smaller cell. from: where its faces are. */
+static bool reduce(work *w, const union_entry *entry, place *p)
+{
+    union_entry e = *entry;
+    if (e.open) {
+        e.first = (uint32_t)w->stack.reach_count;
+        for (uint32_t i = 0; i < entry->count; i++) {
+            union_reach r = w->stack.reaches[entry->first + i];
+            if (reaches(w, &r, p) && !push_reach(&w->stack, r)) return false;
+        }
+        e.count = (uint32_t)w->stack.reach_count - e.first;
+        if (e.count > 1) p->seam = true;
+        if (e.count == 0) (void)decide(w, &e, p->cell.u, p->cell.v);
+        if (!e.open && e.solid == UNION_WINDOW && !e.under) e.over = true; /* see off_window */
+    }
+    if (!e.open && !e.under && !e.over) return true;
+    return push_entry(&w->stack, e);
+}
+
+/* Off the face's own outlines: marked by under false and over true. */
+static bool off_window(const union_entry *entries, size_t count)
+{
+    const union_entry *last = count ? &entries[count - 1] : NULL;
+    return last && last->solid == UNION_WINDOW && !last->open && !last->under;
+}
+
+/* Drops open entries that no longer matter: of a body whose later solid holds the whole cell, and
+ * of all added bodies once one of them holds it. */
+static void prune(work *w, size_t first)
+{
+    const union_model *m = w->m;
+    union_entry *e = w->stack.entries;
+    size_t count = w->stack.entry_count, kept = first;
+    bool covered = false;
+    for (size_t i = first; i < count && e[i].solid != UNION_WINDOW;) {
+        size_t from = i;
+        bool cut = m->body_cut[m->solids[e[i].solid].body], masked = false;
+        states s = body_states(m, e, count, &i);
+        covered |= !cut && s.under == 1 && s.over == 1;
+        for (size_t k = i; k-- > from;) {
+            if (masked && e[k].open && !e[k].offset) e[k].open = e[k].under = e[k].over = false;
+            masked |= !e[k].open && e[k].under && e[k].over;
+        }
+    }
+    for (size_t i = first; i < count; i++) {
+        bool window = e[i].solid == UNION_WINDOW;
+        if (covered && !window && e[i].open && !e[i].offset &&
+            !m->body_cut[m->solids[e[i].solid].body])
+            e[i].open = e[i].under = e[i].over = false;
+        if (e[i].open || e[i].under || e[i].over) e[kept++] = e[i];
+    }
+    w->stack.entry_count = kept;
+}
+
+/* ------------------------------------------------------------------ adding what is known */
+
+static void add_share(work *w, union_share share, union_verdict verdict)
+{
+    if (verdict != UNION_BELOW && verdict != UNION_ABOVE) return;
+    base_sum_add(&w->item->area, share.area);
+    base_sum_add(&w->item->volume, verdict == UNION_BELOW ? share.volume : -share.volume);
+}
+
+static union_share cell_share(const union_face *f, const union_cell *c)
+{
+    return union_rectangle(f, c->u - c->hu, c->u + c->hu, c->v - c->hv, c->v + c->hv);
+}
+
+/* The different surfaces that the open entries of a cell still have. Of two solids that touch, both
+ * faces are one surface to whatever crosses them: *gap is how far such are apart at most. False
+ * when there are too many, or some that cannot be crossed. */
+static bool gather(const work *w, size_t first, union_crosser *by, int *count, double *gap)
+{
+    const union_entry *e = w->stack.entries;
+    const union_face *kept[UNION_SURFACES];
+    *count = 0, *gap = 0;
+    for (size_t i = first; i < w->stack.entry_count; i++) {
+        if (!e[i].open) continue;
+        if (e[i].count == 0) return false;
+        for (uint32_t k = 0; k < e[i].count; k++) {
+            const union_reach *r = &w->stack.reaches[e[i].first + k];
+            const union_face *face = &w->m->faces[r->face];
+            double apart = INFINITY;
+            if (face->surface.form == UNION_FREE) return false;
+            for (int j = 0; j < *count && !(apart < INFINITY); j++)
+                apart = separation(w->m, kept[j], face);
+            if (apart < INFINITY) {
+                *gap = fmax(*gap, apart);
+                continue;
+            }
+            if (*count == UNION_SURFACES) return false;
+            kept[*count] = face;
+            by[(*count)++] = (union_crosser){&face->surface, r->coaxial};
+        }
+    }
+    return true;
+}
+
+/* Area between surfaces, a gap apart, that cross a cell as one. */
+static double gap_area(const work *w, const union_crosser *by, int count, const place *p,
+                       double gap)
+{
+    if (gap <= w->m->slack) return 0;
+    double area = 0;
+    for (int i = 0; i < count; i++) {
+        tks_vec3 g, n = union_normal(w->own, p->cell.u, p->cell.v);
+        union_value(by[i].surface, p->spot.at, &g);
+        double slope = vec3_length(vec3_step(g, -vec3_dot(g, n), n));
+        area += gap * 4 * (p->wide + p->high) / fmax(slope / 2, 1e-3);
+    }
+    return area;
+}
+
+/* Verdict on the place of the cell at (u, v); UNION_OPEN when it cannot be told. */
+static union_verdict judge_at(work *w, size_t first, double u, double v)
+{
+    size_t end = w->stack.entry_count, count = end - first;
+    bool sure = true;
+    for (size_t i = first; i < end && sure; i++) /* a copy, to be decided */
+        sure = push_entry(&w->stack, w->stack.entries[i]);
+    union_entry *e = w->stack.entries + end;
+    for (size_t i = 0; i < count && sure; i++)
+        if (e[i].open) sure = decide(w, &e[i], u, v);
+    union_verdict verdict = !sure                  ? UNION_OPEN
+                            : off_window(e, count) ? UNION_HIDDEN
+                                                   : union_judge(w->m, w->own, e, count);
+    w->stack.entry_count = end;
+    return verdict;
+}
+
+/* Judges each band; slight ones go with the one before. False when another cannot be told. */
+static bool judge_bands(work *w, size_t first, const union_crossing *x, int *verdicts)
+{
+    int known = UNION_HIDDEN;
+    for (int i = 0; i < x->band_count; i++) {
+        const union_band *b = &x->bands[i];
+        if (!b->slight) known = judge_at(w, first, b->u, b->v);
+        if (known == UNION_OPEN) return false;
+        verdicts[i] = known;
+    }
+    return true;
+}
+
+/* Area of the slight bands, which may be on the wrong side. */
+static double slight_area(union_crossing *x, double *volume_slack)
+{
+    int weights[UNION_BANDS];
+    bool any = false;
+    double slack = 0;
+    for (int i = 0; i < x->band_count; i++) any |= weights[i] = x->bands[i].slight;
+    if (!any) return 0;
+    double area = fabs(union_cross_measure(x, weights, &slack, volume_slack).area);
+    return area + slack;
+}
+
+/* A cell that a few surfaces cross along graphs: adds what is exposed and returns true. */
+static bool add_crossed(work *w, size_t first, const place *p)
+{
+    union_crosser by[UNION_SURFACES];
+    union_crossing x;
+    int count, verdicts[UNION_BANDS];
+    double gap, whole = cell_share(w->own, &p->cell).area;
+    if (!gather(w, first, by, &count, &gap) || count == 0 ||
+        !union_cross(w->own, by, count, &p->cell, w->round->allowed, w->m->slack, &x) ||
+        !judge_bands(w, first, &x, verdicts))
+        return false;
+    double area_slack = 0, volume_slack = 0;
+    double slight = slight_area(&x, &volume_slack);
+    if (slight > 1e-6 * whole) return false;
+    union_share share = union_cross_measure(&x, verdicts, &area_slack, &volume_slack);
+    double rounding = 1e-14 * whole + slight + gap_area(w, by, count, p, gap);
+    base_sum_add(&w->item->area, share.area);
+    base_sum_add(&w->item->volume, share.volume);
+    w->item->area_slack += area_slack + rounding;
+    w->item->volume_slack += volume_slack + rounding * w->m->scale;
+    return true;
+}
+
+/* ------------------------------------------------------------------ going through the cells */
+
+static bool keep_waiting(work *w, const union_cell *c, double area, size_t first, size_t count)
+{
+    union_lists *l = &w->item->waiting;
+    union_waiting cell = {*c, area, l->entry_count, count, l->reach_count, 0};
+    for (size_t i = 0; i < count; i++) {
+        union_entry e = w->stack.entries[first + i];
+        uint32_t from = e.first;
+        e.first = (uint32_t)(l->reach_count - cell.reach_first);
+        for (uint32_t k = 0; k < e.count; k++)
+            if (!push_reach(l, w->stack.reaches[from + k])) return false;
+        if (!push_entry(l, e)) return false;
+    }
+    cell.reach_count = l->reach_count - cell.reach_first;
+    if (!grow((void **)&l->cells, &l->cell_room, l->cell_count + 1, sizeof cell)) return false;
+    l->cells[l->cell_count++] = cell;
+    w->item->waiting_area += area;
+    w->item->waiting_volume += fabs(cell_share(w->own, c).volume) + area * w->own->ball;
+    return true;
+}
+
+static bool split_along_u(const place *p)
+{
+    double longer = p->seam ? 8 : 1e6;
+    if (p->wide > longer * p->high) return true;
+    if (p->high > longer * p->wide) return false;
+    if (p->along_u != p->along_v) return p->along_u > p->along_v;
+    return p->wide > p->high;
+}
+
+static bool visit(work *w, const union_cell *c, size_t first, size_t count);
+
+static bool visit_halves(work *w, const place *p, size_t first, size_t count)
+{
+    union_cell a = p->cell, b = p->cell;
+    if (split_along_u(p)) {
+        a.hu = b.hu = p->cell.hu / 2;
+        a.u -= a.hu, b.u += b.hu;
+    } else {
+        a.hv = b.hv = p->cell.hv / 2;
+        a.v -= a.hv, b.v += b.hv;
+    }
+    return visit(w, &a, first, count) && visit(w, &b, first, count);
+}
+
+/* What is left once the entries of a cell, at first on the stack, are reduced. */
+static bool settle(work *w, place *p, size_t first)
+{
+    size_t count = w->stack.entry_count - first;
+    const union_entry *entries = w->stack.entries + first;
+    union_verdict verdict =
+        off_window(entries, count) ? UNION_HIDDEN : union_judge(w->m, w->own, entries, count);
+    if (verdict != UNION_OPEN) {
+        add_share(w, cell_share(w->own, &p->cell), verdict);
+        return true;
+    }
+    if (add_crossed(w, first, p)) return true;
+    double area = cell_share(w->own, &p->cell).area;
+    if (area <= w->round->smallest || w->item->cells >= w->round->cells)
+        return keep_waiting(w, &p->cell, area, first, count);
+    return visit_halves(w, p, first, count);
+}
+
+/* Looks at a cell whose parent's entries are at first on the stack. */
+static bool visit(work *w, const union_cell *c, size_t first, size_t count)
+{
+    size_t entries = w->stack.entry_count, reaches_before = w->stack.reach_count;
+    place p;
+    bool ok = true;
+    w->item->cells++;
+    place_at(w->own, c, &p);
+    for (size_t i = 0; i < count && ok; i++) {
+        union_entry e = w->stack.entries[first + i];
+        ok = reduce(w, &e, &p);
+    }
+    if (ok) {
+        prune(w, entries);
+        ok = settle(w, &p, entries);
+    }
+    w->stack.entry_count = entries;
+    w->stack.reach_count = reaches_before;
+    return ok;
+}
+
+/* ------------------------------------------------------------------ the first round */
+
+/* Whether f of the surface does not depend on the angle u of a turned face. */
+static bool is_coaxial(const union_model *m, const union_face *own, const union_surface *s)
+{
+    if (!own->turned) return false;
+    tks_vec3 z = own->frame.z, d = vec3_sub(s->origin, own->frame.origin);
+    double off = vec3_length(vec3_step(d, -vec3_dot(d, z), z));
+    double tilt = vec3_length(vec3_cross(s->axis, z));
+    double slack = 1e-2 * m->slack;
+    if (s->form == UNION_PLANE) return tilt * own->ball <= slack;
+    if (s->form == UNION_SPHERE) return off <= slack;
+    return s->form != UNION_FREE && off <= slack && tilt * (own->ball + off) <= slack;
+}
+
+static bool push_faces(work *w, uint32_t first, uint32_t count, union_entry *e)
+{
+    const union_model *m = w->m;
+    e->first = (uint32_t)w->stack.reach_count;
+    for (uint32_t i = first; i < first + count; i++) {
+        double gap = e->solid == UNION_WINDOW ? INFINITY : separation(m, w->own, &m->faces[i]);
+        if (gap < INFINITY) {
+            e->offset = true;
+            e->near |= gap > m->slack;
+            w->item->deviation = fmax(w->item->deviation, gap);
+            continue;
+        }
+        union_reach r = {i, is_coaxial(m, w->own, &m->faces[i].surface)};
+        if (!push_reach(&w->stack, r)) return false;
+    }
+    e->count = (uint32_t)w->stack.reach_count - e->first;
+    return true;
+}
+
+/* Puts the entry of one solid, reduced to the whole face, on the stack. */
+static bool push_solid(work *w, uint32_t solid, place *p)
+{
+    if (solid == w->own->solid)
+        return push_entry(&w->stack, (union_entry){.solid = solid, .under = true});
+    union_entry e = {.solid = solid, .open = true};
+    const union_solid *s = &w->m->solids[solid];
+    size_t before = w->stack.reach_count;
+    if (!push_faces(w, s->face_first, s->face_count, &e) || !reduce(w, &e, p)) return false;
+    /* the unreduced faces may go when nothing above them is in use */
+    const union_entry *last =
+        w->stack.entry_count ? &w->stack.entries[w->stack.entry_count - 1] : NULL;
+    if (!last || last->solid != solid || !last->open) w->stack.reach_count = before;
+    return true;
+}
+
+/* The whole face, when nothing but its own outline is left to cut it: its area is known. */
+static bool add_whole(work *w)
+{
+    union_verdict verdict = union_judge(w->m, w->own, w->stack.entries, w->stack.entry_count);
+    if (verdict == UNION_OPEN) return false;
+    union_share share = {w->own->area, w->own->area * union_density(w->own, 0).a};
+    if (w->own->turned)
+        share = union_rectangle(w->own, w->own->low[0], w->own->high[0], w->own->low[1],
+                                w->own->high[1]);
+    add_share(w, share, verdict);
+    return true;
+}
+
+static bool first_visit(work *w, const uint32_t *near, size_t count)
+{
+    const union_face *f = w->own;
+    union_cell c = {(f->low[0] + f->high[0]) / 2, (f->low[1] + f->high[1]) / 2,
+                    (f->high[0] - f->low[0]) / 2, (f->high[1] - f->low[1]) / 2};
+    place p;
+    bool own = false;
+    place_at(f, &c, &p);
+    w->item->cells++;
+    for (size_t i = 0; i <= count; i++) {
+        if (!own && (i == count || near[i] > f->solid)) {
+            own = true;
+            if (!push_solid(w, f->solid, &p)) return false;
+        }
+        if (i < count && near[i] != f->solid && !push_solid(w, near[i], &p)) return false;
+        if (counted_elsewhere(w->stack.entries, w->stack.entry_count, f->solid)) return true;
+    }
+    prune(w, 0);
+    if (add_whole(w)) return true;
+    if (f->window) {
+        union_entry e = {.solid = UNION_WINDOW, .open = true};
+        if (!push_faces(w, f->edge_first, f->edge_count, &e) || !push_entry(&w->stack, e))
+            return false;
+    }
+    return settle(w, &p, 0);
+}
+
+static bool later_visit(work *w)
+{
+    union_lists old = w->item->waiting;
+    bool ok = true;
+    w->item->waiting = (union_lists){0};
+    w->item->waiting_area = w->item->waiting_volume = 0;
+    for (size_t i = 0; i < old.cell_count && ok; i++) {
+        const union_waiting *c = &old.cells[i];
+        w->stack.entry_count = w->stack.reach_count = 0;
+        for (size_t k = 0; k < c->reach_count && ok; k++)
+            ok = push_reach(&w->stack, old.reaches[c->reach_first + k]);
+        for (size_t k = 0; k < c->entry_count && ok; k++)
+            ok = push_entry(&w->stack, old.entries[c->entry_first + k]);
+        if (ok && (c->area <= w->round->smallest || w->item->cells >= w->round->cells))
+            ok = keep_waiting(w, &c->cell, c->area, 0, c->entry_count);
+        else if (ok)
+            ok = visit(w, &c->cell, 0, c->entry_count);
+    }
+    union_lists_free(&old);
+    return ok;
+}
+
+void union_item_run(const union_model *m, union_item *item, const uint32_t *near, size_t near_count,
+                    const union_round *round)
+{
+    work w = {.m = m, .own = &m->faces[item->face], .item = item, .round = round};
+    bool ok = round->first ? first_visit(&w, near, near_count) : later_visit(&w);
+    if (!ok) item->status = TKS_EMEMORY;
+    union_lists_free(&w.stack);
+}

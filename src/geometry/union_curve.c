@@ -1,0 +1,326 @@
+/* The share of a cell on one side of a curve that crosses it, with a proved bound.
+ *
+ * Along a stretch |t - t0| <= h of the cell the curve is w = g(t), the root of f(t, w) = 0. Put
+ * w = w0 + slope (t - t0) + x, tangent at t0. If in the complex discs |t - t0| <= s h, |x| <= e
+ *     |f_w - a| <= theta |a|,  theta < 1,  and  |f| <= (1 - theta) |a| e  at x = 0,
+ * then x -> x - f / a maps the disc |x| <= e into itself and contracts, so g is one analytic
+ * function there and stays within e of its tangent. Both follow from bounds of the second
+ * derivatives. The error of Gauss' rule with n points is then at most
+ *     64/15 M h rho^(-2n) / (1 - rho^-2),  rho = s + sqrt(s^2 - 1),
+ * M the bound of the integrand (less any part that the rule takes exactly) in the disc: the
+ * Chebyshev coefficients of a function bounded by M in the ellipse rho are at most 2 M rho^-k, and
+ * the rule errs by at most 32/15 in each T_k, k >= 2n even (Trefethen, Approximation Theory and
+ * Approximation Practice, 2013, theorems 8.1 and 19.3). */
+#include "geometry/union_curve.h"
+
+#include "base/vec.h"
+
+#include <math.h>
+
+typedef struct rule {
+    int points;
+    double at[6], weight[6]; /* the positive half */
+} rule;
+
+/* Gauss-Legendre nodes and weights on -1..1, computed to 40 digits by Newton's method on P_n; they
+ * agree with Abramowitz and Stegun, table 25.4. */
+static const rule rules[] = {
+    {2, {0.5773502691896257645}, {1}},
+    {4,
+     {0.8611363115940525752, 0.3399810435848562648},
+     {0.3478548451374538574, 0.6521451548625461426}},
+    {6,
+     {0.9324695142031520279, 0.6612093864662645137, 0.2386191860831969086},
+     {0.1713244923791703450, 0.3607615730481386076, 0.4679139345726910474}},
+    {8,
+     {0.9602898564975362317, 0.7966664774136267396, 0.5255324099163289858, 0.1834346424956498049},
+     {0.1012285362903762592, 0.2223810344533744706, 0.3137066458778872873, 0.3626837833783619829}},
+    {12,
+     {0.9815606342467192507, 0.9041172563704748567, 0.7699026741943046870, 0.5873179542866174473,
+      0.3678314989981801938, 0.1252334085114689155},
+     {0.0471753363865118272, 0.1069393259953184310, 0.1600783285433462263, 0.2031674267230659217,
+      0.2334925365383548088, 0.2491470458134027850}},
+};
+
+static void spot_of(const union_curve *c, double t, double w, union_spot *spot)
+{
+    if (c->swapped)
+        union_spot_at(c->f, w, t, spot);
+    else
+        union_spot_at(c->f, t, w, spot);
+}
+
+union_local union_curve_bound(const union_curve *c, double t, double w, double rt, double rw,
+                              bool real)
+{
+    union_range range = {c->swapped ? rw : rt, c->swapped ? rt : rw, real, c->coaxial};
+    union_spot spot;
+    union_jet j;
+    spot_of(c, t, w, &spot);
+    union_jet_at(c->f, c->s, &spot, c->swapped ? t : w, &range, &j);
+    if (c->swapped) return (union_local){j.f, j.fv, j.fu, j.fvv, j.fuv, j.fuu};
+    return (union_local){j.f, j.fu, j.fv, j.fuu, j.fuv, j.fvv};
+}
+
+/* The points of a face at one t: a straight line in w, or a circle about `base`. */
+typedef struct upright {
+    bool straight;
+    tks_vec3 base, along, across; /* base + w along, or base + cos w along + sin w across */
+} upright;
+
+static upright upright_at(const union_curve *c, double t)
+{
+    const union_face *f = c->f;
+    const tks_frame *w = &f->frame;
+    if (!f->turned) {
+        tks_vec3 fixed = c->swapped ? w->y : w->x, free = c->swapped ? w->x : w->y;
+        return (upright){true, vec3_step(w->origin, t, fixed), free, free};
+    }
+    if (c->swapped) {
+        double radius = f->arc ? f->x + f->radius * cos(t) : f->x + t * f->dx;
+        double height = f->arc ? f->y + f->radius * sin(t) : f->y + t * f->dy;
+        return (upright){false, vec3_step(w->origin, height, w->z), vec3_scale(w->x, radius),
+                         vec3_scale(w->y, radius)};
+    }
+    tks_vec3 spoke = vec3_add(vec3_scale(w->x, cos(t)), vec3_scale(w->y, sin(t)));
+    tks_vec3 base = vec3_step(vec3_step(w->origin, f->x, spoke), f->y, w->z);
+    if (f->arc)
+        return (upright){false, base, vec3_scale(spoke, f->radius), vec3_scale(w->z, f->radius)};
+    return (upright){true, base, vec3_add(vec3_scale(spoke, f->dx), vec3_scale(w->z, f->dy)),
+                     spoke};
+}
+
+/* f at w, and its derivative by w. */
+static double upright_value(const upright *at, const union_surface *s, double w, double *fw)
+{
+    tks_vec3 g, q, d = at->along;
+    if (at->straight)
+        q = vec3_step(at->base, w, d);
+    else {
+        double cosine = cos(w), sine = sin(w);
+        q = vec3_step(vec3_step(at->base, cosine, at->along), sine, at->across);
+        d = vec3_step(vec3_scale(at->across, cosine), -sine, at->along);
+    }
+    double f = union_value(s, q, &g);
+    *fw = vec3_dot(g, d);
+    return f;
+}
+
+double union_curve_value(const union_curve *c, double t, double w, double *ft, double *fw)
+{
+    union_spot spot;
+    tks_vec3 g;
+    spot_of(c, t, w, &spot);
+    double f = union_value(c->s, spot.at, &g);
+    double fu = c->coaxial ? 0 : vec3_dot(g, spot.du), fv = vec3_dot(g, spot.dv);
+    *ft = c->swapped ? fv : fu;
+    *fw = c->swapped ? fu : fv;
+    return f;
+}
+
+/* The tangent to the curve at the middle of a stretch, and how near the curve keeps to it. */
+typedef struct tangent {
+    double t0, h, w0, slope;
+    double a;        /* f_w there */
+    double residual; /* |f| there */
+    double e, theta; /* within the discs last asked for */
+    double fww;      /* bound of the second derivative there */
+} tangent;
+
+/* Newton's method, kept between the edges of the cell, where f is known to change its sign once.
+ * The last step is one of quadratic convergence, so that what remains is its square. */
+double union_curve_root(union_curve *c, double t)
+{
+    double low = c->low, high = c->high, range = high - low, w = c->guess, fw;
+    upright at = upright_at(c, t);
+    for (int i = 0; i < 80; i++) {
+        double f = upright_value(&at, c->s, w, &fw), next = w - f / fw;
+        if ((f < 0) == c->rising)
+            low = w;
+        else
+            high = w;
+        if (f == 0) break;
+        if (!(next >= low && next <= high)) next = (low + high) / 2;
+        double step = fabs(next - w);
+        w = next;
+        if (step <= 1e-7 * range) break;
+    }
+    c->guess = w;
+    return w;
+}
+
+static tangent tangent_find(union_curve *c, double t0, double h)
+{
+    tangent g = {.t0 = t0, .h = h, .w0 = union_curve_root(c, t0)};
+    g.residual = fabs(union_curve_value(c, t0, g.w0, &g.slope, &g.a));
+    g.slope = -g.slope / g.a;
+    return g;
+}
+
+/* Whether the curve is one analytic function in the discs of radius s h and e; sets e and theta. */
+static bool tangent_holds(const union_curve *c, tangent *g, double s)
+{
+    double rt = s * g->h, lean = fabs(g->slope), a = fabs(g->a), off = 0;
+    g->e = 0;
+    for (int i = 0; i < 2; i++) {
+        union_local b = union_curve_bound(c, g->t0, g->w0, rt, lean * rt + g->e, false);
+        double bend = b.ftt + 2 * lean * b.ftw + lean * lean * b.fww;
+        off = bend * rt * rt / 2 + g->residual;
+        if (!(off < INFINITY)) return false;
+        g->theta = ((b.ftw + lean * b.fww) * rt + b.fww * g->e) / a;
+        if (!(g->theta < 1)) return false;
+        g->fww = b.fww;
+        if (i == 0) g->e = 2.2 * off / a;
+    }
+    return off <= (1 - g->theta) * a * g->e;
+}
+
+/* The radius of disc, in units of h, at which tangent_holds is likely to say yes: it needs theta to
+ * be about a half, which grows as s and s^2. At least worth trying from least_radius on. */
+static const double least_radius = 1.35;
+
+static double fair_radius(const union_curve *c, const tangent *g)
+{
+    double lean = fabs(g->slope), a = fabs(g->a), h = g->h, most = 4;
+    union_local b = union_curve_bound(c, g->t0, g->w0, 2 * h, 2 * lean * h, false);
+    double bend = b.ftt + 2 * lean * b.ftw + lean * lean * b.fww;
+    double p = (b.ftw + lean * b.fww) * h / a, q = 1.1 * bend * h * h * b.fww / (a * a);
+    if (!(p + q < INFINITY)) return 1.4;
+    if (most * (p + most * q) <= 0.5) return most;
+    return 1 / (p + sqrt(p * p + 2 * q)); /* of p s + q s^2 = 1/2 */
+}
+
+/* ------------------------------------------------------------------ integrals */
+
+static void add_rectangle(union_curve *c, double a, double b, double low, double high)
+{
+    union_share s = c->swapped ? union_rectangle(c->f, low, high, a, b)
+                               : union_rectangle(c->f, a, b, low, high);
+    c->below.area += s.area;
+    c->below.volume += s.volume;
+}
+
+/* The integral over w from the low edge to g, at t. */
+static union_share column(const union_curve *c, double t, double w)
+{
+    const union_face *f = c->f;
+    double ox = vec3_dot(f->frame.origin, f->frame.x), oy = vec3_dot(f->frame.origin, f->frame.y);
+    if (c->swapped) {
+        union_measure d = union_density(f, t);
+        union_share s = {(w - c->low) * d.j, (w - c->low) * d.a};
+        if (d.b != 0) s.volume += d.b * (ox * (sin(w) - sin(c->low)) - oy * (cos(w) - cos(c->low)));
+        return s;
+    }
+    union_measure p = union_integral(f, c->low), q = union_integral(f, w);
+    union_share s = {q.j - p.j, q.a - p.a};
+    if (q.b != p.b) s.volume += (q.b - p.b) * (ox * cos(t) + oy * sin(t));
+    return s;
+}
+
+/* Bounds in the discs of the integrands, less what a rule of two points takes exactly, and of the
+ * density of area. */
+static void integrand_bounds(const union_curve *c, const tangent *g, double s, double *area,
+                             double *volume, double *density)
+{
+    double rt = s * g->h, rw = fabs(g->slope) * rt + g->e, lean = fabs(g->slope) * rt;
+    double ru = c->swapped ? rw : rt, rv = c->swapped ? rt : rw;
+    union_spot spot;
+    spot_of(c, g->t0, g->w0, &spot);
+    union_bend b = union_bend_at(c->f, c->swapped ? g->t0 : g->w0, ru, rv, false);
+    double su = vec3_length(spot.du) + b.uu * ru + b.uv * rv;
+    double sv = vec3_length(spot.dv) + b.uv * ru + b.vv * rv;
+    double height = fabs(g->w0 - c->low) + lean + g->e;
+    *density = su * sv;
+    if (c->swapped)
+        *area = *density * (c->f->arc ? height : g->e);
+    else
+        *area = *density * g->e + b.uv * sv * lean * lean / 2;
+    *volume = c->f->turned ? *density * height * (vec3_length(spot.at) + su * ru + sv * rv)
+                           : *area * fabs(vec3_dot(c->f->frame.origin, c->f->frame.z));
+}
+
+static const rule *choose(const union_curve *c, double area, double volume, double h, double s,
+                          double *error, double *volume_error)
+{
+    double rho = s + sqrt(s * s - 1);
+    for (size_t i = 0; i < sizeof rules / sizeof *rules; i++) {
+        double k = 64.0 / 15 * h * pow(rho, -2 * rules[i].points) / (1 - 1 / (rho * rho));
+        *error = k * area, *volume_error = k * volume;
+        if (*error <= c->allowed && *volume_error <= 10 * c->allowed * c->size) return &rules[i];
+    }
+    return NULL;
+}
+
+/* Adds one node of a rule; the last Newton step bounds the root's error. */
+static void add_node(union_curve *c, const tangent *g, double t, double weight, double density)
+{
+    double w = g->w0 + g->slope * (t - g->t0), fw, a = (1 - g->theta) * fabs(g->a);
+    double error = 0, good = 1e-2 * c->allowed / (2 * g->h * density);
+    upright at = upright_at(c, t);
+    for (int i = 0; i < 8; i++) {
+        double step = upright_value(&at, c->s, w, &fw) / fw;
+        w -= step;
+        error = g->fww * step * step / (2 * a);
+        if (error <= good) break;
+    }
+    error += 4e-16 * c->size / a;
+    union_share s = column(c, t, w);
+    c->below.area += weight * s.area;
+    c->below.volume += weight * s.volume;
+    c->area_slack += weight * density * error;
+    c->volume_slack += weight * density * error * c->size;
+}
+
+/* Gauss' rule of the fewest points that is good enough, if any is. */
+static bool add_rule(union_curve *c, tangent *g, double s)
+{
+    double area, volume, density, error, volume_error;
+    if (!tangent_holds(c, g, s)) return false;
+    integrand_bounds(c, g, s, &area, &volume, &density);
+    const rule *r = choose(c, area, volume, g->h, s, &error, &volume_error);
+    if (!r) return false;
+    for (int k = 0; k < r->points; k++) {
+        double at = k % 2 ? r->at[k / 2] : -r->at[k / 2];
+        add_node(c, g, g->t0 + g->h * at, g->h * r->weight[k / 2], density);
+    }
+    c->area_slack += error;
+    c->volume_slack += volume_error;
+    return true;
+}
+
+/* A stretch of which nothing is known but that it lies in the cell. */
+static void give_up(union_curve *c, double a, double b)
+{
+    union_share before = c->below;
+    add_rectangle(c, a, b, c->low, c->high);
+    double area = (c->below.area - before.area) / 2;
+    double volume = (c->below.volume - before.volume) / 2;
+    c->below.area -= area;
+    c->below.volume -= volume;
+    c->area_slack += fabs(area);
+    c->volume_slack += fabs(volume) + fabs(area) * c->size;
+}
+
+/* A stretch on which the curve runs inside the cell. */
+static void add_stretch(union_curve *c, double a, double b, int depth)
+{
+    double t0 = (a + b) / 2;
+    tangent g = tangent_find(c, t0, (b - a) / 2);
+    if (c->coaxial) {
+        add_rectangle(c, a, b, c->low, g.w0);
+        return;
+    }
+    double s = fair_radius(c, &g);
+    if (s >= least_radius && (add_rule(c, &g, s) || (s > 2 && add_rule(c, &g, s / 1.5)))) return;
+    if (depth > 30) {
+        give_up(c, a, b);
+        return;
+    }
+    add_stretch(c, a, t0, depth + 1);
+    add_stretch(c, t0, b, depth + 1);
+}
+
+void union_curve_integrate(union_curve *c, double a, double b)
+{
+    add_stretch(c, a, b, 0);
+}

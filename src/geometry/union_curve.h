@@ -1,0 +1,81 @@
+/* A curve that crosses a cell as a graph w(t), and the integral of what lies below it. room:
+ * geometry
+ */
+#ifndef GEOMETRY_UNION_CURVE_H
+#define GEOMETRY_UNION_CURVE_H
+
+#include "geometry/union.h"
+
+typedef struct union_curve {
+    const union_face *f;
+    const union_surface *s;
+    bool coaxial;
+    bool swapped;      /* t is v and w is u; else t is u and w is v */
+    bool rising;       /* f grows with w */
+    double low, high;  /* edges of the cell in w */
+    double allowed;    /* error per stretch [m^2] */
+    double size;       /* farthest point of the face from the origin [m] */
+    double guess;      /* the last root */
+    union_share below; /* of what has been integrated, from the low edge to the curve */
+    double area_slack, volume_slack;
+} union_curve;
+
+/* f, its derivatives by t and w, and bounds of the second ones. */
+typedef struct union_local {
+    double f, ft, fw, ftt, ftw, fww;
+} union_local;
+
+/* At (t, w), with bounds that hold within rt and rw; real: at real points only. */
+union_local union_curve_bound(const union_curve *c, double t, double w, double rt, double rw,
+                              bool real);
+
+/* f at (t, w), and its first derivatives. */
+double union_curve_value(const union_curve *c, double t, double w, double *ft, double *fw);
+
+/* w on the curve at t, where f has opposite signs on the two edges. */
+double union_curve_root(union_curve *c, double t);
+
+/* Adds what lies below the curve between a and b, where it runs inside the cell. */
+void union_curve_integrate(union_curve *c, double a, double b);
+
+/* ------------------------------------------------------------------ cells that curves cross */
+
+enum { UNION_SURFACES = 4, UNION_BANDS = 64, UNION_CUTS = 40 };
+
+typedef struct union_crosser {
+    const union_surface *surface;
+    bool coaxial;
+} union_crosser;
+
+/* A part of the cell, between two cuts and two curves, that no surface crosses. */
+typedef struct union_band {
+    double u, v; /* a point amid it */
+    bool slight; /* too thin for the point to tell */
+    int cut;     /* the first of its two cuts */
+    int below;   /* the curve that bounds it below; -1: the cell's edge */
+} union_band;
+
+typedef struct union_crossing {
+    union_curve frame; /* for the edges alone */
+    union_curve curves[UNION_SURFACES];
+    union_jet jets[UNION_SURFACES];
+    int count;
+    double cuts[UNION_CUTS + 1];
+    int cut_count, spans;
+    union_band bands[UNION_BANDS];
+    int band_count;
+    bool failed;
+} union_crossing;
+
+/* Cuts a cell of f into bands that none of the surfaces crosses. False when it cannot be shown how
+ * the curves run; then split.
+ *   allowed  error per stretch of a curve [m^2]; slack: rounding of f [m] */
+bool union_cross(const union_face *f, const union_crosser *by, int count, const union_cell *cell,
+                 double allowed, double slack, union_crossing *x);
+
+/* Area of the bands of weight not zero, and the sum of the volumes times the weights (-1, 0, 1);
+ * adds what both may be wrong by. */
+union_share union_cross_measure(union_crossing *x, const int *weights, double *area_slack,
+                                double *volume_slack);
+
+#endif

@@ -1,0 +1,93 @@
+/* Which solids a face may meet: boxes sorted along the model's longest side. */
+#include "geometry/union.h"
+
+#include "base/vec.h"
+
+#include <stdlib.h>
+
+static double along(tks_vec3 p, int axis)
+{
+    return axis == 0 ? p.x : axis == 1 ? p.y : p.z;
+}
+
+/* The axis along which the boxes' middles are spread most, so that few overlap. */
+static int widest_axis(const union_model *m)
+{
+    int best = 0;
+    double most = -1;
+    for (int axis = 0; axis < 3; axis++) {
+        double low = INFINITY, high = -INFINITY;
+        for (size_t i = 0; i < m->solid_count; i++) {
+            double middle = along(m->solids[i].low, axis) + along(m->solids[i].high, axis);
+            low = fmin(low, middle), high = fmax(high, middle);
+        }
+        if (high - low > most) most = high - low, best = axis;
+    }
+    return best;
+}
+
+typedef struct key {
+    double low;
+    uint32_t solid;
+} key;
+
+static int by_low(const void *a, const void *b)
+{
+    const key *p = a, *q = b;
+    if (p->low != q->low) return p->low < q->low ? -1 : 1;
+    return p->solid < q->solid ? -1 : 1;
+}
+
+tks_status union_index_build(union_index *index, const union_model *m)
+{
+    size_t n = m->solid_count;
+    key *keys = tks_arena_take(m->arena, n, sizeof *keys);
+    *index = (union_index){.m = m, .axis = widest_axis(m)};
+    index->order = tks_arena_take(m->arena, n, sizeof *index->order);
+    index->reach = tks_arena_take(m->arena, n, sizeof *index->reach);
+    if (!keys || !index->order || !index->reach) return TKS_EMEMORY;
+    for (size_t i = 0; i < n; i++)
+        keys[i] = (key){along(m->solids[i].low, index->axis), (uint32_t)i};
+    qsort(keys, n, sizeof *keys, by_low);
+    double reach = -INFINITY;
+    for (size_t i = 0; i < n; i++) {
+        index->order[i] = keys[i].solid;
+        reach = fmax(reach, along(m->solids[keys[i].solid].high, index->axis));
+        index->reach[i] = reach;
+    }
+    return TKS_OK;
+}
+
+static bool meet(const union_solid *s, tks_vec3 low, tks_vec3 high)
+{
+    return s->low.x <= high.x && s->high.x >= low.x && s->low.y <= high.y && s->high.y >= low.y &&
+           s->low.z <= high.z && s->high.z >= low.z;
+}
+
+static int ascending(const void *a, const void *b)
+{
+    uint32_t p = *(const uint32_t *)a, q = *(const uint32_t *)b;
+    return p < q ? -1 : p > q;
+}
+
+size_t union_index_near(const union_index *index, const union_face *face, uint32_t *near)
+{
+    const union_model *m = index->m;
+    tks_vec3 low, high, room = {2 * m->snap, 2 * m->snap, 2 * m->snap};
+    union_face_box(face, &low, &high);
+    low = vec3_sub(low, room), high = vec3_add(high, room);
+    size_t from = 0, to = m->solid_count, found = 0;
+    while (from < to) { /* the first that begins beyond the face */
+        size_t middle = (from + to) / 2;
+        if (along(m->solids[index->order[middle]].low, index->axis) <= along(high, index->axis))
+            from = middle + 1;
+        else
+            to = middle;
+    }
+    while (from > 0 && index->reach[from - 1] >= along(low, index->axis)) {
+        uint32_t solid = index->order[--from];
+        if (meet(&m->solids[solid], low, high)) near[found++] = solid;
+    }
+    qsort(near, found, sizeof *near, ascending);
+    return found;
+}

@@ -1,0 +1,583 @@
+/* Unions and cuts against closed forms and brute force; what must hold of every answer. */
+#include "support/near.h"
+#include "support/primitives.h"
+
+#include "base/alloc.h"
+#include "base/vec.h"
+#include "tankside/union.h"
+
+#include <string.h>
+
+enum { MOST = 8 };
+
+typedef struct job {
+    tks_arena *arena;
+    const tks_body *bodies[MOST];
+    size_t added, cut;
+    tks_cautions cautions;
+    tks_union_options options;
+} job;
+
+static job start(const primitive *parts, size_t added, size_t cut)
+{
+    job j = {.arena = tks_arena_new(), .added = added, .cut = cut};
+    j.options = tks_union_options_default();
+    j.cautions = tks_cautions_new(j.arena);
+    for (size_t i = 0; i < added + cut; i++) j.bodies[i] = primitive_body(j.arena, &parts[i]);
+    return j;
+}
+
+static tks_union finish(job *j)
+{
+    tks_union u = {0};
+    tks_error err = {0};
+    if (tks_union_area(j->bodies, j->added, j->bodies + j->added, j->cut, &j->options, j->arena,
+                       &j->cautions, &u, &err))
+        fail_msg("%s", err.text);
+    return u;
+}
+
+static bool warned(const job *j, const char *code)
+{
+    for (const tks_caution *c = j->cautions.first; c; c = c->next)
+        if (strcmp(c->code, code) == 0) return true;
+    return false;
+}
+
+/* Whether the interval, widened by a relative rounding error of the expected value, holds it. */
+static void assert_holds(tks_bounded b, double want, const char *what)
+{
+    double rounding = 1e-14 * fabs(want);
+    if (!(b.low - rounding <= want && want <= b.high + rounding))
+        fail_msg("%s: %.16g is not in %.16g .. %.16g (%.16g)", what, want, b.low, b.high, b.value);
+    if (!(b.low <= b.value && b.value <= b.high)) fail_msg("%s: value not in its interval", what);
+}
+
+/* ------------------------------------------------------------------ closed forms */
+
+typedef struct known {
+    const char *name;
+    primitive parts[6];
+    double area, volume;
+} known;
+
+#define AT(x, y, z, ax, ay, az) frame_at(x, y, z, ax, ay, az)
+
+/* Two spheres of radii r, s whose centres are d apart: caps of heights h = r - (d^2 + r^2 - s^2) /
+ * 2d and likewise are hidden; cap 2 pi r h, volume pi h^2 (3 r - h) / 3 (Archimedes). */
+static void two_spheres(known *k, double r, double s, double d)
+{
+    double x = (d * d + r * r - s * s) / (2 * d), h = r - x, g = s - (d - x);
+    k->area = 4 * M_PI * (r * r + s * s) - 2 * M_PI * (r * h + s * g);
+    k->volume = 4 * M_PI / 3 * (r * r * r + s * s * s) -
+                M_PI / 3 * (h * h * (3 * r - h) + g * g * (3 * s - g));
+    k->parts[0] = (primitive){A_SPHERE, AT(0, 0, 0, 0, 0, 1), r, 0, 0, 0};
+    k->parts[1] = (primitive){A_SPHERE, AT(0.6 * d, 0, 0.8 * d, 0, 0, 1), s, 0, 0, 0};
+}
+
+/* Sphere of radius s on a rod of radius r and length l: the sphere loses two caps of height
+ * s - sqrt(s^2 - r^2), the rod what lies between them. */
+static void sphere_on_rod(known *k, double r, double l, double s)
+{
+    double c = sqrt(s * s - r * r), h = s - c;
+    k->area = 2 * M_PI * r * (l - 2 * c) + 2 * M_PI * r * r + 4 * M_PI * s * (s - h);
+    double inside = 2 * M_PI * r * r * c + 2 * M_PI / 3 * h * h * (3 * s - h);
+    k->volume = M_PI * r * r * l + 4 * M_PI / 3 * s * s * s - inside;
+    k->parts[0] = (primitive){A_CYLINDER, AT(0, 0, -l / 2, 0, 0, 1), r, l, 0, 0};
+    k->parts[1] = (primitive){A_SPHERE, AT(0, 0, 0, 0, 1, 0), s, 0, 0, 0};
+}
+
+/* Equal cylinders crossed at right angles share the Steinmetz solid: volume 16 r^3 / 3, of whose
+ * surface, 16 r^2, each cylinder hides the other's share (Archimedes, The Method; Weisstein, CRC
+ * Concise Encyclopedia of Mathematics, "Steinmetz solid"). */
+static void steinmetz(known *k, double r, double l)
+{
+    k->area = 4 * M_PI * r * (r + l) - 16 * r * r;
+    k->volume = 2 * M_PI * r * r * l - 16.0 / 3 * r * r * r;
+    k->parts[0] = (primitive){A_CYLINDER, AT(0, 0, -l / 2, 0, 0, 1), r, l, 0, 0};
+    k->parts[1] = (primitive){A_CYLINDER, AT(-l / 2, 0, 0, 1, 0, 0), r, l, 0, 0};
+}
+
+/* A rod of radius R and length l drilled across through its axis with radius r. With y = r cos t on
+ * the hole, whose wall is as long as the chord 2 sqrt(R^2 - y^2), all are elliptic integrals over a
+ * turn: the wall 2 r int sqrt(R^2 - y^2) dt, what the rod loses 2 R int r^2 sin^2 t / sqrt(R^2 -
+ * y^2) dt, the volume taken 2 int r^2 sin^2 t sqrt(R^2 - y^2) dt. The trapezium rule gives periodic
+ * ones to rounding. */
+static void cross_drilled(known *k, double big, double l, double r)
+{
+    enum { N = 4000 };
+    double wall = 0, lost = 0, taken = 0;
+    for (int i = 0; i < N; i++) {
+        double t = 2 * M_PI * (i + 0.5) / N, c = r * cos(t), s = r * sin(t);
+        double chord = sqrt(big * big - c * c);
+        wall += 2 * r * chord * 2 * M_PI / N;
+        lost += 2 * big * s * s / chord * 2 * M_PI / N;
+        taken += 2 * chord * s * s * 2 * M_PI / N;
+    }
+    k->area = 2 * M_PI * big * (big + l) + wall - lost;
+    k->volume = M_PI * big * big * l - taken;
+    k->parts[0] = (primitive){A_CYLINDER, AT(0, 0, 0, 0, 0, 1), big, l, 0, 0};
+    k->parts[1] = (primitive){A_CYLINDER, AT(-2 * big, 0, l / 2, 1, 0, 0), r, 4 * big, 0, 0};
+}
+
+/* A branch of radius r that starts on the axis of a main rod of radius R and stands square on it,
+ * as far as height h: a saddle. What the main rod loses, and what of the branch is inside, are half
+ * of the integrals above. */
+static void saddle(known *k, double big, double l, double r, double h)
+{
+    cross_drilled(k, big, l, r);
+    double wall = k->area - 2 * M_PI * big * (big + l); /* wall less what the rod loses */
+    double taken = M_PI * big * big * l - k->volume, inner = 0;
+    enum { N = 4000 };
+    for (int i = 0; i < N; i++) {
+        double c = r * cos(2 * M_PI * (i + 0.5) / N);
+        inner += r * sqrt(big * big - c * c) * 2 * M_PI / N;
+    }
+    double lost = (2 * inner - wall) / 2;
+    k->area = 2 * M_PI * big * (big + l) - lost + 2 * M_PI * r * h - inner + M_PI * r * r;
+    k->volume = M_PI * big * big * l + M_PI * r * r * h - taken / 2;
+    k->parts[1].frame = AT(0, 0, l / 2, 1, 0, 0);
+    k->parts[1].b = h;
+}
+
+static primitive a_box(double x, double y, double z, double a, double b, double c)
+{
+    return (primitive){A_BOX, AT(x, y, z, 0, 0, 1), a, b, c, 0};
+}
+
+static primitive a_rod(double x, double y, double z, double r, double h)
+{
+    return (primitive){A_CYLINDER, AT(x, y, z, 0, 0, 1), r, h, 0, 0};
+}
+
+/* Boxes and rods along the axes, by hand. */
+static const struct {
+    const char *name;
+    double box[3][6]; /* place and sizes; size 0: none */
+    double rod[2][5]; /* place, radius, height */
+    size_t cut;       /* of the last ones */
+    double area, volume;
+} straight[] = {
+    {"one box", {{0, 0, 0, 1, 2, 3}}, {{0}}, 0, 22, 6},
+    {"corner in corner", {{0, 0, 0, 1, 1, 1}, {.5, .5, .5, 1, 1, 1}}, {{0}}, 0, 10.5, 1.875},
+    {"stacked flush", {{0, 0, 0, 1, 1, 1}, {0, 0, 1, 1, 1, 1}}, {{0}}, 0, 10, 2},
+    {"stacked with a ledge", {{0, 0, 0, 2, 1, 1}, {0, 0, 1, 1, 1, 1}}, {{0}}, 0, 14, 3},
+    {"the same twice", {{0, 0, 0, 1, 1, 1}, {0, 0, 0, 1, 1, 1}}, {{0}}, 0, 6, 1},
+    {"sides in one plane", {{0, 0, 0, 1, 1, 1}, {.5, 0, 0, 1, 1, 1}}, {{0}}, 0, 8, 1.5},
+    {"touching along edges", {{0, 0, 0, 1, 1, 1}, {1, 1, 0, 1, 1, 1}}, {{0}}, 0, 12, 2},
+    {"inside another", {{0, 0, 0, 3, 3, 3}, {1, 1, 1, 1, 1, 1}}, {{0}}, 0, 54, 27},
+    {"notch", {{0, 0, 0, 2, 2, 2}, {1, 1, 1, 2, 2, 2}}, {{0}}, 1, 24, 7},
+    {"boss on a plate", {{0, 0, 0, 4, 4, 1}}, {{2, 2, 1, 1, 1}}, 0, 48 + 2 * M_PI, 16 + M_PI},
+    {"boss flush with edges", {{0, 0, 0, 2, 2, 1}}, {{1, 1, 1, 1, 1}}, 0, 16 + 2 * M_PI, 4 + M_PI},
+    {"pin through stack",
+     {{0, 0, 0, 4, 4, 1}, {0, 0, 1, 4, 4, 1}},
+     {{2, 2, -1, 1, 4}},
+     0,
+     64 + 4 * M_PI,
+     32 + 2 * M_PI},
+    {"hole through stack",
+     {{0, 0, 0, 4, 4, 1}, {0, 0, 1, 4, 4, 1}},
+     {{2, 2, -1, 1, 4}},
+     1,
+     64 + 2 * M_PI,
+     32 - 2 * M_PI},
+    {"flush blind hole", {{0, 0, 0, 4, 4, 2}}, {{2, 2, 1, 1, 1}}, 1, 64 + 2 * M_PI, 32 - M_PI},
+    {"plug in its bore", {{0, 0, 0, 4, 4, 2}}, {{2, 2, 0, 1, 2}}, 0, 64, 32},
+    {"rods end to end", {{0}}, {{0, 0, 0, 1, 1}, {0, 0, 1, 1, 2}}, 0, 8 * M_PI, 3 * M_PI},
+    {"stepped rod", {{0}}, {{0, 0, 0, 2, 1}, {0, 0, 1, 1, 1}}, 0, 14 * M_PI, 5 * M_PI},
+    {"ring by a cut", {{0}}, {{0, 0, 0, 2, 1}, {0, 0, 0, 1, 1}}, 1, 12 * M_PI, 3 * M_PI},
+};
+
+static void straight_pieces(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof straight / sizeof straight[0]; i++) {
+        primitive parts[5];
+        size_t count = 0;
+        for (int k = 0; k < 3; k++) {
+            const double *b = straight[i].box[k];
+            if (b[3] > 0) parts[count++] = a_box(b[0], b[1], b[2], b[3], b[4], b[5]);
+        }
+        for (int k = 0; k < 2; k++) {
+            const double *r = straight[i].rod[k];
+            if (r[3] > 0) parts[count++] = a_rod(r[0], r[1], r[2], r[3], r[4]);
+        }
+        job j = start(parts, count - straight[i].cut, straight[i].cut);
+        tks_union u = finish(&j);
+        assert_holds(u.area, straight[i].area, straight[i].name);
+        assert_holds(u.volume, straight[i].volume, straight[i].name);
+        assert_near(u.area.value, straight[i].area, 1e-6, straight[i].name);
+        assert_true(u.complete);
+        tks_arena_free(j.arena);
+    }
+}
+
+static void check_known(const known *k, size_t added, size_t cut, double tolerance, bool turned)
+{
+    primitive parts[6];
+    for (size_t i = 0; i < added + cut; i++) {
+        parts[i] = k->parts[i];
+        tks_frame odd = frame_at(0.3, -0.2, 0.1, 0.48, -0.6, 0.64);
+        if (turned) parts[i].frame = frame_compose(&odd, &parts[i].frame);
+    }
+    job j = start(parts, added, cut);
+    j.options.tolerance = tolerance;
+    tks_union u = finish(&j);
+    print_message("%-24s %8.1e of +-%8.1e, %6zu cells, %.2f ms\n", k->name,
+                  fabs(u.area.value / k->area - 1), (u.area.high - u.area.low) / 2 / k->area,
+                  u.cells, u.seconds * 1e3);
+    assert_holds(u.area, k->area, k->name);
+    assert_holds(u.volume, k->volume, k->name);
+    if (!((u.area.high - u.area.low) / 2 <= tolerance * k->area)) fail_msg("%s: wide", k->name);
+    tks_arena_free(j.arena);
+}
+
+static void round_pieces(void **state)
+{
+    (void)state;
+    static const double tolerances[] = {1e-2, 1e-4, 1e-6, 1e-8, 1e-10};
+    known k[5] = {{.name = "two spheres"},
+                  {.name = "sphere on a rod"},
+                  {.name = "equal crossed cylinders"},
+                  {.name = "cross-drilled rod"},
+                  {.name = "saddle"}};
+    two_spheres(&k[0], 1, 1.2, 1.3);
+    sphere_on_rod(&k[1], 0.3, 4, 1);
+    steinmetz(&k[2], 1, 4);
+    cross_drilled(&k[3], 1, 4, 0.4);
+    saddle(&k[4], 1, 4, 0.6, 2.5);
+    for (size_t i = 0; i < 5; i++)
+        for (size_t t = 0; t < 5; t++)
+            for (int turned = 0; turned < 2; turned++)
+                check_known(&k[i], i == 3 ? 1 : 2, i == 3, tolerances[t], turned);
+}
+
+/* ------------------------------------------------------------------ labels */
+
+static void hole_gets_its_label(void **state)
+{
+    (void)state;
+    const primitive parts[] = {a_box(0, 0, 0, 4, 4, 1), a_rod(2, 2, -1, 1, 3)};
+    job j = start(parts, 1, 1);
+    tks_union u = finish(&j);
+    assert_holds(u.label[TKS_HOLE], 2 * M_PI, "wall of the hole");
+    assert_holds(u.label[TKS_OUTSIDE], 48 - 2 * M_PI, "outside");
+    assert_int_equal(u.patch_count, 6 + 3);
+    assert_int_equal(u.patches[7].body, 1);
+    assert_int_equal(u.patches[7].label, TKS_HOLE);
+    assert_holds(u.patches[7].area, 2 * M_PI, "the patch of the wall");
+    assert_false(warned(&j, "cut-misses"));
+    tks_arena_free(j.arena);
+}
+
+/* Two tubes opened into one another: outsides as for solid rods, insides as for the bores' own
+ * union. */
+static void tubes_keep_inside_apart(void **state)
+{
+    (void)state;
+    const primitive tubes[] = {
+        {A_TUBE, AT(0, 0, -2, 0, 0, 1), 1, 4, 0.8, 0},
+        {A_TUBE, AT(0, 0, 0, 1, 0, 0), 0.6, 3, 0.5, 0},
+        {A_CYLINDER, AT(0, 0, -2, 0, 0, 1), 0.8, 4, 0, 0},
+        {A_CYLINDER, AT(0, 0, 0, 1, 0, 0), 0.5, 3, 0, 0},
+    };
+    known rods = {.name = "rods"}, bores = {.name = "bores"};
+    saddle(&rods, 1, 4, 0.6, 3);
+    saddle(&bores, 0.8, 4, 0.5, 3);
+    job j = start(tubes, 2, 2);
+    tks_union u = finish(&j);
+    /* without the ends: two of the main, one of the branch */
+    assert_holds(u.label[TKS_OUTSIDE], rods.area - M_PI * (2 + 0.36), "outside");
+    double inside = u.label[TKS_INSIDE].value + u.label[TKS_HOLE].value;
+    double slack = u.label[TKS_INSIDE].high - u.label[TKS_INSIDE].low + u.label[TKS_HOLE].high -
+                   u.label[TKS_HOLE].low;
+    assert_holds((tks_bounded){inside, inside - slack, inside + slack},
+                 bores.area - M_PI * (2 * 0.64 + 0.25), "inside");
+    assert_holds(u.label[TKS_END], M_PI * (2 * (1 - 0.64) + 0.36 - 0.25), "ends");
+    tks_arena_free(j.arena);
+}
+
+/* ------------------------------------------------------------------ cautions and odd input */
+
+static void says_what_is_odd(void **state)
+{
+    (void)state;
+    const primitive apart[] = {a_box(0, 0, 0, 1, 1, 1), a_box(2, 0, 0, 1, 1, 1),
+                               a_box(9, 9, 9, 1, 1, 1)};
+    job j = start(apart, 2, 1);
+    tks_union u = finish(&j);
+    assert_holds(u.area, 12, "apart");
+    assert_int_equal(u.groups, 2);
+    assert_true(u.cut_missed[0]);
+    assert_true(warned(&j, "apart") && warned(&j, "cut-misses"));
+    tks_arena_free(j.arena);
+
+    const primitive gone[] = {a_box(0, 0, 0, 1, 1, 1), a_box(-1, -1, -1, 3, 3, 3)};
+    j = start(gone, 1, 1);
+    u = finish(&j);
+    assert_holds(u.area, 0, "all cut away");
+    assert_true(warned(&j, "cut-removes-all"));
+    assert_false(warned(&j, "cut-misses"));
+    tks_arena_free(j.arena);
+}
+
+/* Faces nearer than the snap count as one, with a caution; farther ones do not. */
+static void nearly_coincident(void **state)
+{
+    (void)state;
+    static const double gaps[] = {0, 1e-9, 5e-8, 1e-6};
+    for (int i = 0; i < 4; i++) {
+        const primitive parts[] = {a_box(0, 0, 0, 0.1, 0.1, 0.1),
+                                   a_box(0, 0, 0.1 + gaps[i], 0.1, 0.1, 0.1),
+                                   a_rod(0.05, 0.05, 0.04, 0.03, 0.1)};
+        job j = start(parts, 3, 0);
+        tks_union u = finish(&j);
+        assert_true(warned(&j, "near-coincident") == (i == 1 || i == 2));
+        if (i < 3) assert_holds(u.area, 0.1, "as one");
+        if (i == 3)
+            assert_holds(u.area, 0.12 - 2 * M_PI * 9e-4 + 0.06 * M_PI * gaps[i], "with a gap");
+        assert_true(u.complete);
+        tks_arena_free(j.arena);
+    }
+}
+
+static void touching_curves(void **state)
+{
+    (void)state;
+    const primitive ball[] = {a_box(0, 0, 0, 1, 1, 1),
+                              {A_SPHERE, AT(0.5, 0.4, 1.3, 1, 0, 0), 0.3, 0, 0, 0}};
+    job j = start(ball, 2, 0);
+    assert_holds(finish(&j).area, 6 + 4 * M_PI * 0.09, "ball on a box");
+    tks_arena_free(j.arena);
+    const primitive rod[] = {a_box(0, 0, 0, 1, 1, 1),
+                             {A_CYLINDER, AT(0.5, 0.5, 1.3, 1, 0, 0), 0.3, 1, 0, 0}};
+    j = start(rod, 2, 0);
+    assert_holds(finish(&j).area, 6 + 2 * M_PI * 0.3 * 1.3, "rod lying on a box");
+    tks_arena_free(j.arena);
+    const primitive within[] = {a_rod(0, 0, 0, 1, 4), a_rod(0.3, 0, 0, 0.7, 5)};
+    j = start(within, 2, 0);
+    assert_holds(finish(&j).area, 10 * M_PI + 2 * M_PI * 0.7, "rod touching from inside");
+    tks_arena_free(j.arena);
+}
+
+static bool stop_at_once(void *context, const tks_union_progress *progress)
+{
+    (void)progress;
+    ++*(int *)context;
+    return false;
+}
+
+static void stops_when_told(void **state)
+{
+    (void)state;
+    known k = {.name = "crossed"};
+    steinmetz(&k, 1, 4);
+    job j = start(k.parts, 2, 0);
+    int calls = 0;
+    j.options.tolerance = 1e-11;
+    j.options.work = 300;
+    tks_union u = finish(&j);
+    assert_false(u.complete);
+    assert_true(warned(&j, "work-limit"));
+    assert_holds(u.area, k.area, "stopped by the limit");
+    j.options = tks_union_options_default();
+    j.options.tolerance = 1e-11;
+    j.options.progress = stop_at_once;
+    j.options.context = &calls;
+    u = finish(&j);
+    assert_int_equal(calls, 1);
+    assert_false(u.complete);
+    assert_holds(u.area, k.area, "stopped by the caller");
+    tks_arena_free(j.arena);
+}
+
+static void refuses_nonsense(void **state)
+{
+    (void)state;
+    const primitive one[] = {a_box(0, 0, 0, 1, 1, 1)};
+    job j = start(one, 1, 0);
+    tks_union u = {.cells = 77};
+    tks_error err = {0};
+    tks_union_options o = tks_union_options_default();
+    assert_int_equal(tks_union_area(j.bodies, 0, NULL, 0, NULL, j.arena, NULL, &u, &err),
+                     TKS_EDOMAIN);
+    o.tolerance = NAN;
+    assert_int_equal(tks_union_area(j.bodies, 1, NULL, 0, &o, j.arena, NULL, &u, &err),
+                     TKS_EDOMAIN);
+    o = tks_union_options_default();
+    o.threads = 0;
+    assert_int_equal(tks_union_area(j.bodies, 1, NULL, 0, &o, j.arena, NULL, &u, &err),
+                     TKS_EDOMAIN);
+    tks_body *empty = tks_body_new(j.arena);
+    const tks_body *bodies[1] = {empty};
+    assert_int_equal(tks_union_area(bodies, 1, NULL, 0, NULL, j.arena, NULL, &u, &err),
+                     TKS_EGEOMETRY);
+    assert_int_equal(u.cells, 77); /* untouched */
+    tks_arena_free(j.arena);
+}
+
+/* Each allocation fails in turn: an error, no leak, nothing written. */
+static void survives_want_of_memory(void **state)
+{
+    (void)state;
+    known k = {.name = "crossed"};
+    steinmetz(&k, 1, 4);
+    job j = start(k.parts, 2, 0);
+    tks_status status = TKS_EMEMORY;
+    for (long nth = 1; status != TKS_OK && nth < 10000; nth++) {
+        tks_union u = {.cells = 77};
+        tks_error err = {0};
+        base_alloc_fail_at(nth);
+        status = tks_union_area(j.bodies, 2, NULL, 0, NULL, j.arena, &j.cautions, &u, &err);
+        base_alloc_fail_at(0);
+        if (status) {
+            assert_int_equal(status, TKS_EMEMORY);
+            assert_int_equal(u.cells, 77);
+        }
+    }
+    assert_int_equal(status, TKS_OK);
+    tks_arena_free(j.arena);
+}
+
+/* ------------------------------------------------------------------ many pieces */
+
+static tks_union unite_all(tks_arena *arena, const primitive *parts, size_t count, int threads)
+{
+    const tks_body **bodies = tks_arena_take(arena, count, sizeof *bodies);
+    tks_union_options o = tks_union_options_default();
+    tks_union u = {0};
+    tks_error err = {0};
+    o.threads = threads;
+    for (size_t i = 0; i < count; i++) bodies[i] = primitive_body(arena, &parts[i]);
+    if (tks_union_area(bodies, count, NULL, 0, &o, arena, NULL, &u, &err)) fail_msg("%s", err.text);
+    return u;
+}
+
+static void threads_do_not_show(void **state)
+{
+    (void)state;
+    enum { COUNT = 60 };
+    primitive parts[COUNT];
+    unsigned long long seed = 5;
+    tks_arena *arena = tks_arena_new();
+    for (int i = 0; i < COUNT; i++) parts[i] = primitive_random(&seed, 1, 3, A_PLATE + 1);
+    tks_union a = unite_all(arena, parts, COUNT, 1), b = unite_all(arena, parts, COUNT, 2);
+    tks_union c = unite_all(arena, parts, COUNT, 5);
+    assert_memory_equal(&a.area, &b.area, sizeof a.area);
+    assert_memory_equal(&a.area, &c.area, sizeof a.area);
+    assert_memory_equal(&a.volume, &c.volume, sizeof a.volume);
+    assert_memory_equal(a.label, c.label, sizeof a.label);
+    assert_int_equal(a.cells, b.cells);
+    tks_arena_free(arena);
+}
+
+static void thousand_coincident(void **state)
+{
+    (void)state;
+    enum { COUNT = 1000 };
+    tks_arena *arena = tks_arena_new();
+    primitive *parts = tks_arena_take(arena, COUNT, sizeof *parts);
+    for (int i = 0; i < COUNT; i++) parts[i] = a_rod(0, 0, 0, 1, 1);
+    tks_union u = unite_all(arena, parts, COUNT, 1);
+    assert_holds(u.area, 4 * M_PI, "a thousand rods in one place");
+    if (u.seconds > 5) fail_msg("took %.1f s", u.seconds);
+    tks_arena_free(arena);
+}
+
+/* Many crossed pairs, apart from one another: as many times the area of one pair. */
+static void many_apart(void **state)
+{
+    (void)state;
+    enum { PAIRS = 400 };
+    tks_arena *arena = tks_arena_new();
+    primitive *parts = tks_arena_take(arena, 2 * PAIRS, sizeof *parts);
+    known k = {.name = "pair"};
+    saddle(&k, 0.01, 0.04, 0.006, 0.03);
+    for (int i = 0; i < PAIRS; i++)
+        for (int n = 0; n < 2; n++) {
+            parts[2 * i + n] = k.parts[n];
+            parts[2 * i + n].frame.origin.x += 0.1 * (i % 20);
+            parts[2 * i + n].frame.origin.y += 0.1 * (double)(i / 20);
+        }
+    tks_union u = unite_all(arena, parts, 2 * PAIRS, 2);
+    assert_holds(u.area, PAIRS * k.area, "many pairs");
+    assert_int_equal(u.groups, PAIRS);
+    tks_arena_free(arena);
+}
+
+/* ------------------------------------------------------------------ brute force */
+
+/* Exposed area of all patches by testing very many points of each (a rank-1 lattice): rough, but of
+ * other making. */
+static double counted_area(const job *j)
+{
+    enum { POINTS = 20000 };
+    double sum = 0;
+    for (size_t i = 0; i < j->added; i++)
+        for (size_t p = 0; p < j->bodies[i]->patch_count; p++) {
+            const tks_patch *patch = &j->bodies[i]->patches[p];
+            double all = 0, bare = 0;
+            for (int n = 0; n < POINTS; n++) {
+                double u = (n + 0.5) / POINTS, v = fmod(n * 0.6180339887498949, 1);
+                tks_vec3 q;
+                tks_patch_at(patch, u, v, &q, NULL);
+                tks_vec3 local = frame_local_point(&patch->frame, q);
+                double weight = patch->kind == TKS_PATCH_REVOLVED ? hypot(local.x, local.y) : 1;
+                bool hidden = false;
+                for (size_t k = 0; k < j->added && !hidden; k++)
+                    hidden = k != i && tks_body_distance(j->bodies[k], q) < 0;
+                all += weight;
+                if (!hidden) bare += weight;
+            }
+            sum += patch->area * bare / all;
+        }
+    return sum;
+}
+
+static void brute_force(void **state)
+{
+    (void)state;
+    for (unsigned long long seed = 1; seed <= 12; seed++) {
+        unsigned long long s = seed;
+        primitive parts[MOST];
+        size_t count = 2 + seed % 5, kept = 0;
+        while (kept < count) { /* tks_patch_at does not do plane patches */
+            primitive p = primitive_random(&s, 1, 0.8, A_RING + 1);
+            if (p.kind != A_BOX) parts[kept++] = p;
+        }
+        job j = start(parts, count, 0);
+        tks_union u = finish(&j);
+        assert_near(counted_area(&j), u.area.value, 2e-3, "counted points");
+        tks_arena_free(j.arena);
+    }
+}
+
+/* ------------------------------------------------------------------ sheet */
+
+/* A plate 200 x 100 x 1.5 mm with a 50 mm hole: all its edges are 1.5 mm wide, so that mass, gauge
+ * and edge length give the area of the solid exactly. */
+static void sheet_from_mass(void **state)
+{
+    (void)state;
+    double face = 0.2 * 0.1 - M_PI * 0.025 * 0.025, rim = 0.6 + M_PI * 0.05, t = 1.5e-3, area = 0;
+    assert_int_equal(tks_sheet_area(7850 * face * t, 7850, t, rim, &area, NULL), TKS_OK);
+    assert_near(area, 2 * face + rim * t, 1e-14, "plate");
+    assert_int_equal(tks_sheet_area(0.412, 7850, 0, 0, &area, NULL), TKS_EDOMAIN);
+    assert_int_equal(tks_sheet_area(NAN, 7850, t, 0, &area, NULL), TKS_EDOMAIN);
+    assert_int_equal(tks_sheet_area(0.4, 7850, t, -1, &area, NULL), TKS_EDOMAIN);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(straight_pieces),     cmocka_unit_test(round_pieces),
+        cmocka_unit_test(hole_gets_its_label), cmocka_unit_test(tubes_keep_inside_apart),
+        cmocka_unit_test(says_what_is_odd),    cmocka_unit_test(nearly_coincident),
+        cmocka_unit_test(touching_curves),     cmocka_unit_test(stops_when_told),
+        cmocka_unit_test(refuses_nonsense),    cmocka_unit_test(survives_want_of_memory),
+        cmocka_unit_test(threads_do_not_show), cmocka_unit_test(thousand_coincident),
+        cmocka_unit_test(many_apart),          cmocka_unit_test(brute_force),
+        cmocka_unit_test(sheet_from_mass),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -94,5 +94,6 @@ tks_status part_piece_add(part_making *m, const tks_node *node, bool alone, bool
     tks_status status = tks_node_expect(node, m->d->file, TKS_MAP, "a piece", m->d->err);
     if (status) return status;
     if (tks_node_get(node, "mesh")) return part_mesh_add(m, node, alone, cut);
+    if (tks_node_get(node, "sheet")) return part_sheet_add(m, node);
     return part_shape_add(m, node, alone, cut);
 }

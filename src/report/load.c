@@ -133,13 +133,18 @@ static void put_total(base_buffer *out, const tks_load *load, unsigned used, int
     base_buffer_printf(out, "  (%s)\n", other);
 }
 
-/* Where an area is not exact, how far it may be off. */
+/* Where an area is not exact, how far it may be off: half its interval. */
 static void put_bounds(base_buffer *out, const tks_load *load)
 {
-    for (const tks_part *p = load->first; p; p = p->next)
-        if (p->area_high > p->area_low)
-            base_buffer_printf(out, "%s: by %s, within +-%.1g %%\n", p->item.name, p->method,
-                               50 * (p->area_high - p->area_low) / p->area);
+    for (const tks_part *p = load->first; p; p = p->next) {
+        if (!(p->area_high > p->area_low)) continue;
+        double percent = 50 * (p->area_high - p->area_low) / p->area;
+        base_buffer_printf(out, "%s: by %s, ", p->item.name, p->method);
+        if (percent < 0.001)
+            base_buffer_puts(out, "certain to better than 0.001 %\n");
+        else
+            base_buffer_printf(out, "certain to +- %.1g %%\n", percent);
+    }
 }
 
 void report_load_text(base_buffer *out, const tks_load *load, tks_system units)

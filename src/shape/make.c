@@ -444,6 +444,7 @@ tks_status tks_shape_make(const tks_shape *shape, const tks_node *piece, const c
         status = shape_solid_make(&values, &shape->solids[i], cavities, made, err);
     if (!status && !made->solid_count)
         status = tks_fail(err, TKS_EDOMAIN, values.at, "%s: nothing is left of it", shape->name);
+    made->overlap = made->overlap || made->solid_count > 1; /* solids of one shape may touch */
     if (!status) status = add_cautions(&values, cautions, what, err);
     if (!status) *body = made;
     return status;

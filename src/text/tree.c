@@ -220,7 +220,8 @@ static tks_status take_unit(text_tree *tree, text_open *list, bool respelt, tks_
 static bool ends_in_unit(const text_open *in)
 {
     const tks_node *last = in->last, *before = in->before;
-    if (in->node->kind != TKS_LIST || !before || last->kind != TKS_SCALAR || last->quoted)
+    if (in->node->kind != TKS_LIST || !before || last->kind != TKS_SCALAR || last->quoted ||
+        last->length < 2)
         return false;
     bool number =
         before->kind == TKS_SCALAR && before->length && strchr("+-.0123456789", before->text[0]);

@@ -462,7 +462,8 @@ static void test_examples(void **state)
             fail_msg("%s does not tell what it is", name);
         snprintf(text, sizeof text, "shape: %s\n%s", name, tks_shape_example(shape));
         const tks_body *body = described_body(&d, text);
-        assert_true(tks_body_wetted(body) > 0 && body->volume > 0);
+        assert_true(tks_body_wetted(body) > 0);
+        if (!body->overlap) assert_true(body->volume > 0); /* else the union tells */
     }
     described_free(&d);
 }

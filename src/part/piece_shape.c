@@ -4,7 +4,7 @@
 static const char *const common_keys[] = {"shape", "name", "count", "contact", "masked",
                                           "at",    "axis", "turn",  "x axis",  "note"};
 /* A part that is a single piece may say these as well. */
-static const char *const alone_keys[] = {"material", "grade", "hardness", "weight"};
+static const char *const alone_keys[] = {"part", "material", "grade", "hardness", "weight"};
 
 #define COUNT_OF(array) (sizeof(array) / sizeof(array)[0])
 

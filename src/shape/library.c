@@ -4,6 +4,7 @@
 
 #include "base/alloc.h"
 #include "base/names.h"
+#include "text/reader.h"
 
 #include <ctype.h>
 #include <stdio.h>
@@ -58,6 +59,7 @@ static tks_status read_from(tks_shapes *shapes, tks_reader *reader, tks_shape **
                             tks_error *err)
 {
     const tks_node *root = NULL;
+    text_reader_formulas(reader);
     tks_status status = tks_reader_next(reader, shapes->arena, &root, err);
     if (!status) status = shape_read(shapes->arena, root, tks_reader_name(reader), shape, err);
     tks_reader_close(reader);

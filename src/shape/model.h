@@ -167,6 +167,10 @@ tks_status shape_read(tks_arena *arena, const tks_node *root, const char *file, 
 tks_status shape_formula_read(tks_arena *arena, const tks_shape *shape, const tks_node *node,
                               shape_formula *formula, tks_error *err);
 
+/* Reads the label that a node names. */
+tks_status shape_label_read(const tks_shape *shape, const tks_node *node, tks_label *label,
+                            tks_error *err);
+
 /* Reads one solid of a shape whose variables are known. */
 tks_status shape_solid_read(tks_arena *arena, const tks_shape *shape, const tks_node *node,
                             shape_solid *solid, tks_error *err);

@@ -121,6 +121,28 @@ static tks_status read_words(const reading *r, const tks_node *node, const char 
 
 /* ------------------------------------------------------------------ parameters */
 
+/* Kinds of quantity, then those of lists, then the others. */
+static const char *kind_of_parameter(const void *context, size_t i)
+{
+    static const char *const others[] = {"choice", "count"};
+    (void)context;
+    if (i < TKS_KIND_COUNT) return tks_kind_name((tks_kind)i);
+    i -= TKS_KIND_COUNT;
+    size_t lists = 0;
+    while (record_layout_name(lists)) lists++;
+    return i < lists ? record_layout_name(i) : others[(i - lists) % 2];
+}
+
+static tks_status unknown_kind(const reading *r, const tks_node *kind)
+{
+    size_t count = TKS_KIND_COUNT + 2;
+    for (size_t i = 0; record_layout_name(i); i++) count++;
+    const char *near = base_name_nearest(kind->text, kind->length, count, kind_of_parameter, NULL);
+    return tks_fail(r->err, TKS_EUNKNOWN, tks_node_place(kind, r->shape->file),
+                    "'%.40s' is no kind of parameter%s%s%s", kind->text,
+                    near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+}
+
 static tks_status read_type(const reading *r, const tks_node *node, shape_variable *v)
 {
     const tks_node *kind = tks_node_get(node, "kind");
@@ -140,7 +162,7 @@ static tks_status read_type(const reading *r, const tks_node *node, shape_variab
         v->type = SHAPE_THREAD;
         r->shape->thread = (int)(v - r->shape->variables);
     } else if (v->kind == TKS_KIND_COUNT) {
-        return wrong(r, TKS_EUNKNOWN, kind, "this is no kind of parameter");
+        return unknown_kind(r, kind);
     }
     return TKS_OK;
 }
@@ -264,7 +286,13 @@ static tks_status read_variables(const reading *r, const tks_node *root)
 {
     const tks_node *parameters = tks_node_get(root, "parameters"),
                    *derived = tks_node_get(root, "derived");
-    tks_status status = read_variable_names(r, parameters, derived);
+    tks_status status = TKS_OK;
+    if (parameters)
+        status =
+            tks_node_expect(parameters, r->shape->file, TKS_MAP, "a map of parameters", r->err);
+    if (!status && derived)
+        status = tks_node_expect(derived, r->shape->file, TKS_MAP, "a map of formulas", r->err);
+    if (!status) status = read_variable_names(r, parameters, derived);
     if (!status) status = gather_words(r);
     size_t i = 0;
     for (const tks_node *p = parameters ? parameters->first : NULL; p && !status; p = p->next)
@@ -336,11 +364,11 @@ static tks_status read_cavity(const reading *r, const tks_node *item, void *to)
 {
     static const char *const keys[] = {"radius", "gap", "length", "mouths"};
     shape_cavity *cavity = to;
-    cavity->label = tks_label_find(item->key->text, item->key->length);
-    if (cavity->label == TKS_LABEL_COUNT)
-        return wrong(r, TKS_EUNKNOWN, item->key, "no surface has this label");
+    tks_status status = item->key
+                            ? shape_label_read(r->shape, item->key, &cavity->label, r->err)
+                            : wrong(r, TKS_ESYNTAX, item, "cavities are a map, by their label");
     cavity->kind = tks_node_get(item, "gap") ? TKS_GAP : TKS_BORE;
-    tks_status status = tks_node_known(item, r->shape->file, "a cavity", keys, 4, r->err);
+    if (!status) status = tks_node_known(item, r->shape->file, "a cavity", keys, 4, r->err);
     if (!status)
         status = read_formula(r, item, cavity->kind == TKS_GAP ? "gap" : "radius", &cavity->width);
     if (!status) status = read_formula(r, item, "length", &cavity->length);

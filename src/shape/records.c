@@ -80,6 +80,11 @@ const record_layout *record_layout_find(const char *name, size_t length)
     return NULL;
 }
 
+const char *record_layout_name(size_t i)
+{
+    return i < LAYOUTS ? layouts[i].name : NULL;
+}
+
 static tks_status check_range(const record_field *field, const tks_node *node, const char *file,
                               const record_layout *layout, double value, tks_error *err)
 {

@@ -67,6 +67,9 @@ static inline bool record_has(const record *r, int field)
 /* The layout of this name, or NULL. */
 const record_layout *record_layout_find(const char *name, size_t length);
 
+/* Name of the i-th layout, NULL behind the last. */
+const char *record_layout_name(size_t i);
+
 /* Reads a list into the arena; a single map may stand for a list of one. */
 tks_status record_list_read(tks_arena *arena, const tks_node *node, const char *file,
                             const record_layout *layout, const record **records, size_t *count,

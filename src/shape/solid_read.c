@@ -23,12 +23,30 @@ static tks_status read_formula(const solid_reading *r, const tks_node *node, voi
     return shape_formula_read(r->arena, r->shape, node, field, r->err);
 }
 
+static const char *label_name(const void *context, size_t i)
+{
+    (void)context;
+    return tks_label_name((tks_label)i);
+}
+
+tks_status shape_label_read(const tks_shape *shape, const tks_node *node, tks_label *label,
+                            tks_error *err)
+{
+    tks_label found = tks_label_find(node->text, node->length);
+    if (found == TKS_LABEL_COUNT) {
+        const char *near =
+            base_name_nearest(node->text, node->length, TKS_LABEL_COUNT, label_name, NULL);
+        return tks_fail(err, TKS_EUNKNOWN, tks_node_place(node, shape->file),
+                        "no surface has the label '%.40s'%s%s%s", node->text,
+                        near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+    }
+    *label = found;
+    return TKS_OK;
+}
+
 static tks_status read_label(const solid_reading *r, const tks_node *node, void *field)
 {
-    tks_label label = tks_label_find(node->text, node->length);
-    if (label == TKS_LABEL_COUNT) return wrong(r, TKS_EUNKNOWN, node, "no surface has this label");
-    *(tks_label *)field = label;
-    return TKS_OK;
+    return shape_label_read(r->shape, node, field, r->err);
 }
 
 /* The name of a parameter that holds records. */
@@ -331,6 +349,7 @@ static tks_status read_cut(const solid_reading *r, const tks_node *node, void *f
 tks_status shape_solid_read(tks_arena *arena, const tks_shape *shape, const tks_node *node,
                             shape_solid *solid, tks_error *err)
 {
+    enum { GENERATORS = 5 }; /* the first rows */
     static const key_row rows[] = {
         {"revolve", read_revolve, 0},
         {"extrude", read_extrude, 0},
@@ -356,5 +375,10 @@ tks_status shape_solid_read(tks_arena *arena, const tks_shape *shape, const tks_
                            .radii = -1};
     solid->at = tks_node_place(node, shape->file);
     solid_reading r = {arena, shape, solid, err};
+    int generators = 0;
+    for (int i = 0; i < GENERATORS; i++) generators += tks_node_get(node, rows[i].key) != NULL;
+    if (node->kind == TKS_MAP && generators != 1)
+        return wrong(&r, TKS_EMISSING, node,
+                     "a solid is one of revolve, extrude, sweep, screw and nut");
     return READ_ROWS(&r, node, "a solid", rows);
 }

@@ -100,6 +100,11 @@ const char *tks_reader_line(const tks_reader *reader, int line, size_t *length)
     return text_source_line(&reader->source, line, length);
 }
 
+void text_reader_formulas(tks_reader *reader)
+{
+    reader->tree.formulas = true;
+}
+
 /* ------------------------------------------------------------------ reading a document */
 
 tks_place text_place(const char *file, yaml_mark_t mark)

@@ -37,6 +37,7 @@ typedef struct text_tree {
     text_open *open; /* limits.depth of them */
     int depth;       /* how many of them are in use */
     size_t nodes, copied;
+    bool formulas; /* the last word of a list is never its unit: `[0, h]` ends in a name */
     text_anchor *anchors;
     size_t anchor_count, anchor_room;
     const text_stream *stream; /* NULL: the whole document is kept */
@@ -55,6 +56,9 @@ struct tks_reader {
     size_t documents;
     tks_error failure; /* of an earlier call: the reader is spent */
 };
+
+/* For a file of formulas, in whose lists a word is a name though a unit may be called so too. */
+void text_reader_formulas(tks_reader *reader);
 
 /* Forgets the last document. */
 void text_tree_start(text_tree *tree, tks_arena *arena);

@@ -232,7 +232,8 @@ static tks_status close_node(text_tree *tree, bool respelt, tks_error *err)
 {
     text_open *in = innermost(tree);
     tks_status status = TKS_OK;
-    if (respelt || ends_in_unit(in)) status = take_unit(tree, in, respelt, err);
+    if (respelt || (!tree->formulas && ends_in_unit(in)))
+        status = take_unit(tree, in, respelt, err);
     if (!status && in->node->kind == TKS_MAP) status = text_check_keys(in->node, tree->file, err);
     if (in->node == tree->streamed) tree->streamed = NULL;
     tree->depth--;

@@ -175,7 +175,7 @@ static void test_documents(void **state)
                                 "length: 20 mm\ncount: 2\n---\npart: b\npieces: [{" ROD "}]\n");
     assert_int_equal(load.part_count, 3);
     assert_string_equal(load.first->item.name, "a");
-    assert_string_equal(load.first->next->item.name, "rod");
+    assert_string_equal(load.first->next->item.name, "cylinder");
     assert_string_equal(load.last->item.name, "b");
     assert_near(load.total * 1e6, 4 * rod, 1e-13, "four rods");
     described_free(&d);

@@ -1,5 +1,6 @@
 #include "support/near.h"
 
+#include "base/alloc.h"
 #include "tankside/fastener.h"
 
 #include <string.h>
@@ -419,6 +420,31 @@ static void test_impossible_screws_are_refused(void **state)
     tks_arena_free(arena);
 }
 
+/* Every allocation is failed in turn: no crash, and the body stays as it was. */
+static void test_short_of_memory(void **state)
+{
+    (void)state;
+    tks_screw screw = screws[12];
+    screw.thread = metric(8, 1.25);
+    tks_nut nut = {.thread = metric(8, 1.25), .hexagon = hexagon(13, 6.8, 12.3, 12.3)};
+    bool enough = false;
+    for (long n = 1; n < 400 && !enough; n++) {
+        tks_arena *arena = tks_arena_new();
+        tks_body *body = tks_body_new(arena);
+        base_alloc_fail_at(n);
+        tks_status status = tks_body_screw(body, &world, &screw, NULL);
+        if (!status) status = tks_body_nut(body, &world, &nut, NULL);
+        base_alloc_fail_at(0);
+        enough = status == TKS_OK;
+        if (!enough) {
+            assert_int_equal(status, TKS_EMEMORY);
+            assert_true(body->solid_count < 2);
+        }
+        tks_arena_free(arena);
+    }
+    assert_true(enough);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -430,6 +456,7 @@ int main(void)
         cmocka_unit_test(test_published_head_areas),
         cmocka_unit_test(test_masking_moves_area_only),
         cmocka_unit_test(test_impossible_screws_are_refused),
+        cmocka_unit_test(test_short_of_memory),
     };
     return cmocka_run_group_tests_name("fastener", tests, NULL, NULL);
 }

@@ -3,6 +3,7 @@
 #define TANKSIDE_ITEM_H
 
 #include "tankside/geometry.h"
+#include "tankside/thread.h"
 
 #include <stddef.h>
 
@@ -30,7 +31,9 @@ typedef struct tks_item {
     double mass;     /* of one [kg]; 0: not known */
     double size[3];  /* bounding box of one, any order [m]; 0: not known */
     double strength; /* tensile, of the metal it is made of [Pa]; 0: not known, taken as mild */
-    double section;  /* greatest thickness of the metal [m]; 0: not known */
+    double section;  /* no thickness of the metal is more [m]; 0: not known */
+    const tks_thread *threads; /* each kind of thread that is plated, once */
+    size_t thread_count;
 } tks_item;
 
 #ifdef __cplusplus

@@ -48,6 +48,7 @@ typedef struct tks_thread {
  * image. Radii: outer and inner (of the metal's crest and root if external), effective: where
  * tooth and gap are equally wide on the basic profile. */
 typedef struct tks_thread_profile {
+    tks_thread thread; /* as it was described */
     double pitch;
     double advance; /* along z per radian; negative for a left-hand thread */
     double outer, effective, inner;
@@ -60,6 +61,9 @@ typedef struct tks_thread_profile {
  * the message names the coarsest that would fit). Memory: none. */
 tks_status tks_thread_profile_of(const tks_thread *thread, tks_thread_profile *profile,
                                  tks_error *err);
+
+/* Whether a patch is part of a thread's helicoid; if so which thread. */
+bool tks_patch_thread(const tks_patch *patch, tks_thread *thread);
 
 /* Area of the helicoid over one pitch of length [m^2]. With profile curve (r, z) of length s and
  * advance p per radian: 2 pi times the integral of sqrt(r^2 + p^2 (dr/ds)^2) ds, from the cross

@@ -40,6 +40,9 @@ const tks_thread_size *tks_thread_sizes(size_t *count);
 /* The external, right-hand thread of a size, with the root of real bolts. */
 tks_thread tks_thread_of_size(const tks_thread_size *size);
 
+/* The size of a thread, internal or external, of either hand; NULL when it is no standard one. */
+const tks_thread_size *tks_thread_size_of(const tks_thread *thread);
+
 /* A thread as it is written: `M8x1.25`, `M8` (coarse), `M8x1 LH`, `1/4-20 UNC`, `1/4 UNF`,
  * `1/4-28`, `No. 4-40`, `#8-32 UNC`, `3/8 BSW`, `BSF 1/4`, `4 BA`, `BA 4`, `M8x1.25-6g`,
  * `1/4-20 UNC-2A`, `M8 left`. Capitals and spaces do not matter; a comma may stand for the point.

@@ -98,6 +98,7 @@ static void fill_profile(const tks_thread *thread, tks_thread_profile *profile)
                                      .to = profile->half[2].from,
                                      .label = TKS_THREAD,
                                      .cavity = -1};
+    profile->thread = *thread;
     profile->pitch = pitch;
     profile->advance = (thread->left ? -pitch : pitch) / (2 * PI);
     profile->outer = thread->diameter / 2;

@@ -99,3 +99,10 @@ void trim_box(const tks_patch *patch, tks_vec3 *low, tks_vec3 *high)
     *low = vec3(-r, -r, bottom);
     *high = vec3(r, r, top);
 }
+
+bool tks_patch_thread(const tks_patch *patch, tks_thread *thread)
+{
+    if (patch->kind != TKS_PATCH_HELICOID) return false;
+    *thread = patch->trim->thread->profile.thread;
+    return true;
+}

@@ -53,6 +53,7 @@ static tks_status mask_part(part_making *m, const tks_node *node)
         moved += s->area;
         s->area = 0;
     }
+    if (mask.labels >> TKS_THREAD & 1) m->sum.thread_count = 0;
     if (mask.labels && moved == 0)
         return part_fail(m->d, TKS_EDOMAIN, mask.where,
                          "nothing of the part has this label, so nothing is masked");
@@ -96,7 +97,11 @@ static void finish(part_making *m)
     p->item.surface_count = m->sum.surface_count;
     p->item.cavities = m->sum.cavities;
     p->item.cavity_count = m->sum.cavity_count;
+    p->item.threads = m->sum.threads;
+    p->item.thread_count = m->sum.thread_count;
     memcpy(p->item.size, m->box, sizeof m->box);
+    /* no ball that fits into the part is wider than its narrowest side */
+    p->item.section = fmin(m->box[0], fmin(m->box[1], m->box[2]));
     p->item.mass = part_density(p) * p->volume;
 }
 

@@ -54,6 +54,7 @@ static tks_status add_surfaces(part_making *m, const tks_node *node, const tks_p
         m->part->volume += piece->body->volume * (double)piece->count;
         status = part_sum_body(&m->sum, piece->body, (double)piece->count, mask.labels, m->d->err);
     }
+    if (!status) status = part_sum_threads(&m->sum, piece->body, mask.labels, m->d->err);
     return status ? status : part_piece_mask(m, &mask, (double)piece->count);
 }
 
@@ -75,6 +76,8 @@ static tks_status keep_placed(part_making *m, const tks_node *node, tks_piece *p
         status = part_fail(d, TKS_EDOMAIN, mask.where,
                            "name the labels of a placed piece that are masked; an area can be "
                            "masked of the whole part");
+    if (!status && !piece->cut)
+        status = part_sum_threads(&m->sum, piece->body, mask.labels, d->err);
     if (status) return status;
     piece->masked = mask.labels;
     return part_piece_keep(m, node, piece);

@@ -73,6 +73,39 @@ tks_status part_sum_body(part_sum *sum, const tks_body *body, double times, unsi
     return TKS_OK;
 }
 
+static bool same_thread(const tks_thread *a, const tks_thread *b)
+{
+    return a->form == b->form && a->diameter == b->diameter && a->pitch == b->pitch &&
+           a->internal == b->internal && a->left == b->left;
+}
+
+static tks_status note_thread(part_sum *sum, const tks_thread *thread, tks_error *err)
+{
+    for (size_t i = 0; i < sum->thread_count; i++)
+        if (same_thread(&sum->threads[i], thread)) return TKS_OK;
+    if (sum->thread_count == sum->thread_room) {
+        tks_thread *grown =
+            grow(sum->arena, sum->threads, sum->thread_count, &sum->thread_room, sizeof *grown);
+        if (!grown) return tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory");
+        sum->threads = grown;
+    }
+    sum->threads[sum->thread_count++] = *thread;
+    return TKS_OK;
+}
+
+tks_status part_sum_threads(part_sum *sum, const tks_body *body, unsigned masked, tks_error *err)
+{
+    tks_status status = TKS_OK;
+    if (masked >> TKS_THREAD & 1) return TKS_OK;
+    for (size_t i = 0; i < body->patch_count && !status; i++) {
+        tks_thread thread;
+        const tks_patch *p = &body->patches[i];
+        if (p->label == TKS_THREAD && tks_patch_thread(p, &thread))
+            status = note_thread(sum, &thread, err);
+    }
+    return status;
+}
+
 bool part_sum_take(part_sum *sum, double area)
 {
     static const tks_label order[] = {TKS_OUTSIDE, TKS_END, TKS_HOLE, TKS_INSIDE, TKS_THREAD};

@@ -11,11 +11,16 @@ typedef struct part_sum {
     size_t surface_count, surface_room;
     tks_cavity *cavities;
     size_t cavity_count, cavity_room;
+    tks_thread *threads;
+    size_t thread_count, thread_room;
 } part_sum;
 
 /* Adds times the patches of a body. masked: labels (bit by label) that are stopped off. */
 tks_status part_sum_body(part_sum *sum, const tks_body *body, double times, unsigned masked,
                          tks_error *err);
+
+/* Notes the kinds of threads of a body that are plated, each once. */
+tks_status part_sum_threads(part_sum *sum, const tks_body *body, unsigned masked, tks_error *err);
 
 /* Adds an area of a kind. cavity NULL: open. */
 tks_status part_sum_add(part_sum *sum, tks_label label, double area, const tks_cavity *cavity,

@@ -343,6 +343,8 @@ tks_status tks_plan_make(tks_arena *arena, const tks_load *load, const tks_tank 
     if (!status) status = plan_runs(&p);
     if (!status && warn_of_unknowns(&p)) status = no_memory(&p);
     if (status) return status;
+    status = plan_thread_cautions(&made, cautions, err);
+    if (status) return status;
     total_up(&made);
     *plan = made;
     return TKS_OK;

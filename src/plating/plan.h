@@ -4,6 +4,7 @@
 
 #include "tankside/embrittlement.h"
 #include "tankside/part.h"
+#include "tankside/plan.h"
 
 #include <stdbool.h>
 
@@ -12,5 +13,8 @@
  * steel that needs no baking; a material that is no steel may. */
 tks_status plan_embrittlement(const tks_part *part, tks_steel *steel, tks_embrittlement *advice,
                               bool *known, tks_error *err);
+
+/* Adds "thread-tight" for threads of the planned parts that their deposit may jam. */
+tks_status plan_thread_cautions(const tks_plan *plan, tks_cautions *cautions, tks_error *err);
 
 #endif

@@ -206,6 +206,17 @@ tks_thread tks_thread_of_size(const tks_thread_size *size)
                         .pitch = pitch_of(size)};
 }
 
+const tks_thread_size *tks_thread_size_of(const tks_thread *thread)
+{
+    for (size_t i = 0; i < COUNT; i++) {
+        tks_thread t = tks_thread_of_size(&sizes[i]);
+        if (t.form == thread->form && fabs(t.diameter - thread->diameter) < 1e-9 &&
+            fabs(t.pitch - thread->pitch) < 1e-9)
+            return &sizes[i];
+    }
+    return NULL;
+}
+
 /* ------------------------------------------------------------------ reading */
 
 /* What was written, taken apart. family: the series' suffix, "m" for metric, "" when none was

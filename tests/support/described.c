@@ -57,8 +57,11 @@ tks_status described_load(described *d, const char *text, tks_load *load)
 {
     tks_reader *reader = NULL;
     const tks_node *root = NULL;
-    tks_part_reading reading = {
-        .shapes = d->shapes, .arena = d->arena, .scratch = d->scratch, .cautions = &d->cautions};
+    tks_part_reading reading = {.shapes = d->shapes,
+                                .arena = d->arena,
+                                .scratch = d->scratch,
+                                .cautions = &d->cautions,
+                                .sizes = true};
     tks_status status = tks_reader_memory("load.yaml", text, strlen(text), NULL, &reader, &d->err);
     if (status) return status;
     do {

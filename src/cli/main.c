@@ -13,11 +13,15 @@
 #define COMMAND_LIST(X) \
     X(area) \
     X(plan) \
-    X(set) \
     X(spread) \
+    X(set) \
+    X(adjust) \
+    X(mix) \
+    X(explain) \
+    X(log) \
+    X(shapes) \
     X(check) \
-    X(mesh) \
-    X(shapes)
+    X(mesh)
 /* clang-format on */
 
 #define DECLARE(name) extern const cli_command command_##name;

@@ -1,6 +1,37 @@
 #include "cli/tank_options.h"
 
 #include "cli/bath_options.h"
+#include "tankside/bench_log.h"
+
+#include <string.h>
+
+/* The log stands beside the tank's file unless its path says otherwise. */
+static const char *beside(tks_arena *arena, const char *file, const char *name)
+{
+    const char *slash = file ? strrchr(file, '/') : NULL;
+    if (!slash || name[0] == '/') return name;
+    size_t folder = (size_t)(slash - file) + 1, length = strlen(name);
+    char *path = tks_arena_take(arena, folder + length + 1, 1);
+    if (!path) return name;
+    memcpy(path, file, folder);
+    memcpy(path + folder, name, length);
+    return path;
+}
+
+static tks_status learn(cli_loaded *l, const char *file, tks_tank *tank, tks_error *err)
+{
+    tks_bench_log log;
+    const char *path = beside(l->arena, file, tank->bench_log);
+    tks_status status = tks_bench_log_read(l->arena, path, &log, err);
+    if (status) return status;
+    tks_bench_summary s = tks_bench_log_summarise(&log, &tank->bath);
+    if (!tks_bench_log_apply(&s, &tank->bath)) return TKS_OK;
+    status = tks_caution_add(&l->cautions, TKS_NOTE, "efficiency-learnt", "",
+                             "The efficiency of %.3g %% is what %zu runs of the bench log gave "
+                             "(%.3g to %.3g %%), not the table's.",
+                             100 * s.mean, s.runs, 100 * s.least, 100 * s.most);
+    return status ? tks_fail(err, status, tks_nowhere(), "out of memory") : TKS_OK;
+}
 
 tks_status cli_option_tank(const cli_call *call, cli_loaded *l, tks_tank *tank, tks_reader **failed,
                            tks_error *err)
@@ -15,8 +46,10 @@ tks_status cli_option_tank(const cli_call *call, cli_loaded *l, tks_tank *tank, 
     if (!status && root)
         status = tks_tank_read(l->arena, root, path ? tks_reader_name(*failed) : l->load.file, tank,
                                err);
-    if (!status && (cli_option_value(call, "bath") || cli_option_value(call, "efficiency")))
-        status = cli_option_bath(call, &tank->bath, err);
+    bool own = cli_option_value(call, "bath") || cli_option_value(call, "efficiency");
+    if (!status && own) status = cli_option_bath(call, &tank->bath, err);
+    if (!status && !own && tank->bench_log)
+        status = learn(l, path ? path : l->load.file, tank, err);
     return status;
 }
 

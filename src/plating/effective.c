@@ -3,9 +3,13 @@
 #include "base/sum.h"
 
 #include <math.h>
+#include <stdio.h>
 
 /* Share at the deepest place under which an inside counts as bare. */
 #define USEFUL 0.2
+
+/* A bore that had to be this many times as wide is another part. */
+#define WIDER_AT_MOST 4
 
 /* The part that one cavity takes off a share, at the three states of the bath. */
 static tks_status pass_through(const tks_cavity *cavity, const tks_bath *bath,
@@ -86,14 +90,18 @@ static tks_status caution_for(const tks_item *item, const tks_cavity *cavity, co
     if (!status) status = tks_reach_width(cavity, kappa, slope, USEFUL, &width, err);
     if (status || reach.least >= USEFUL) return status;
     bool bore = cavity->kind == TKS_BORE;
-    double reached = tks_reach_distance(&reach, USEFUL);
+    double across = bore ? 2e3 : 1e3, reached = tks_reach_distance(&reach, USEFUL);
+    char wider[80] = "";
+    /* A width that is out of all proportion helps nobody. */
+    if (width < WIDER_AT_MOST * cavity->width)
+        snprintf(wider, sizeof wider, "; at this length it would have to be %.3g mm wide",
+                 across * width);
     return tks_caution_add(
         cautions, TKS_SPOIL, "inside-bare", item->name,
         "The %s %.3g mm wide gets next to nothing deeper than %.3g mm from its mouth (under a "
-        "fifth of the open faces); at this length it would have to be %.3g mm wide. An inner "
-        "anode wire helps, or accept a bare inside and oil it.",
-        bore ? "bore" : "gap", 1e3 * cavity->width * (bore ? 2 : 1), 1e3 * reached,
-        1e3 * width * (bore ? 2 : 1));
+        "fifth of the open faces)%s. An inner anode wire helps, or accept a bare inside and oil "
+        "it.",
+        bore ? "bore" : "gap", across * cavity->width, 1e3 * reached, wider);
 }
 
 static bool wets_cavity(const tks_item *item, size_t cavity)

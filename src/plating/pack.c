@@ -170,11 +170,8 @@ static tks_status fill_bins(tks_arena *arena, filling *f, pack_result *result)
 {
     pack_stock *stock = f->stock;
     size_t first;
-    long steps = result->bound ? STEPS_IN_ALL / (long)result->bound : STEPS_PER_BIN;
-    if (steps > STEPS_PER_BIN) steps = STEPS_PER_BIN;
-    if (steps < STEPS_AT_LEAST) steps = STEPS_AT_LEAST;
     while ((first = onward(stock, 0)) < stock->count) {
-        f->steps = steps;
+        f->steps = stock->steps;
         f->best_fill = -1;
         f->best_count = f->now_count = 0;
         double load[PACK_DIMENSIONS] = {0};
@@ -274,26 +271,49 @@ tks_status pack_fill(tks_arena *arena, pack_stock *stock, size_t things, pack_re
     return fill_bins(arena, &f, result);
 }
 
+static long steps_for(size_t bins)
+{
+    long steps = bins ? STEPS_IN_ALL / (long)bins : STEPS_PER_BIN;
+    if (steps < STEPS_AT_LEAST) return STEPS_AT_LEAST;
+    return steps < STEPS_PER_BIN ? steps : STEPS_PER_BIN;
+}
+
+/* A packing and the stock that its kinds are counted by. */
+typedef struct packing {
+    pack_stock stock;
+    pack_result result;
+} packing;
+
 /* One packing, with kinds ranked by the power of weigh(). */
 static tks_status pack_ranked(tks_arena *arena, const pack_kind *kinds, size_t count, double power,
-                              pack_result *r)
+                              size_t bound, packing *p)
 {
-    pack_stock stock;
-    tks_status status = make_stock(arena, kinds, count, power, &stock);
+    pack_result *r = &p->result;
+    tks_status status = make_stock(arena, kinds, count, power, &p->stock);
     if (status) return status;
-    size_t things = pack_restock(&stock);
-    status = pack_fill(arena, &stock, things, r);
-    if (!status && r->count > r->bound) status = pack_improve(arena, &stock, r);
+    size_t things = pack_restock(&p->stock);
+    r->bound = bound;
+    p->stock.steps = steps_for(bound);
+    status = pack_fill(arena, &p->stock, things, r);
+    if (!status && r->count > r->bound) status = pack_improve(arena, &p->stock, r);
     r->exact = r->count == r->bound;
-    pack_restock(&stock);
+    pack_restock(&p->stock);
     if (!status && !r->exact && things <= SHORT_LIST)
-        status = pack_search(arena, &stock, things, SEARCH_STEPS, r);
-    pack_restock(&stock);
-    if (!status && r->count > 1) status = pack_even(arena, &stock, r);
+        status = pack_search(arena, &p->stock, things, SEARCH_STEPS, r);
+    return status;
+}
+
+/* Spreads the load, and counts kinds as the caller does. */
+static tks_status finish(tks_arena *arena, packing *p, pack_result *result)
+{
+    pack_result *r = &p->result;
+    pack_restock(&p->stock);
+    tks_status status = r->count > 1 ? pack_even(arena, &p->stock, r) : TKS_OK;
     if (status) return status;
     for (size_t b = 0; b < r->count; b++)
         for (size_t i = 0; i < r->bins[b].pick_count; i++)
-            r->bins[b].picks[i].kind = stock.origin[r->bins[b].picks[i].kind];
+            r->bins[b].picks[i].kind = p->stock.origin[r->bins[b].picks[i].kind];
+    *result = *r;
     return TKS_OK;
 }
 
@@ -301,13 +321,14 @@ static tks_status pack_ranked(tks_arena *arena, const pack_kind *kinds, size_t c
  * by more than a hundredth, another ranking is tried that looks at all limits. */
 tks_status pack_fewest(tks_arena *arena, const pack_kind *kinds, size_t count, pack_result *result)
 {
-    pack_result by_one = {0}, by_all = {0};
-    tks_status status = pack_bound(kinds, count, &by_one.bound);
-    by_all.bound = by_one.bound;
-    if (!status) status = pack_ranked(arena, kinds, count, INFINITY, &by_one);
-    bool near = by_one.exact || (double)by_one.count <= 1.01 * (double)by_one.bound;
-    if (!status && !near) status = pack_ranked(arena, kinds, count, 1, &by_all);
+    packing by_one = {0}, by_all = {0};
+    size_t bound;
+    tks_status status = pack_bound(kinds, count, &bound);
+    if (!status) status = pack_ranked(arena, kinds, count, INFINITY, bound, &by_one);
     if (status) return status;
-    *result = !near && by_all.count < by_one.count ? by_all : by_one;
-    return TKS_OK;
+    bool near = by_one.result.exact || (double)by_one.result.count <= 1.01 * (double)bound;
+    if (!near) status = pack_ranked(arena, kinds, count, 1, bound, &by_all);
+    if (status) return status;
+    bool better = !near && by_all.result.count < by_one.result.count;
+    return finish(arena, better ? &by_all : &by_one, result);
 }

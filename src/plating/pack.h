@@ -58,6 +58,7 @@ typedef struct pack_stock {
     size_t *origin; /* index of each kind in the list that the stock was made of */
     double weights[PACK_DIMENSIONS];
     int dominant; /* the dimension of which there is most */
+    long steps;   /* that the search for one bin's filling may take */
 } pack_stock;
 
 /* Takes room for a stock of count kinds from the arena. TKS_EMEMORY or TKS_OK. */

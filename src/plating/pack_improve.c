@@ -5,7 +5,7 @@
 #include <string.h>
 
 /* TOGETHER bins are packed anew at a time, half of them those with most room. */
-enum { ROUNDS = 100, TOGETHER = 12, STEPS = 4000 };
+enum { ROUNDS = 100, TOGETHER = 12, STEPS = 300, STEPS_PER_BIN = 400 };
 
 typedef struct improving {
     tks_arena *kept, *scratch;
@@ -118,6 +118,7 @@ static tks_status small_stock(improving *m, size_t k, pack_stock *stock)
     *stock = *m->stock;
     if (pack_stock_new(m->scratch, picks, stock) || !list || !kinds) return TKS_EMEMORY;
     stock->count = list_kinds(m, k, list);
+    stock->steps = STEPS_PER_BIN;
     stock->kinds = kinds;
     for (size_t i = 0; i < stock->count; i++) {
         kinds[i] = m->stock->kinds[list[i]];

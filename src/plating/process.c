@@ -37,6 +37,7 @@ typedef struct sheet {
     tks_error *err;
     tks_embrittlement worst; /* the longest bake of all parts */
     const char *worst_part;
+    const char *refused_part; /* not to be plated at all; NULL: none */
 } sheet;
 
 static tks_work *add(sheet *s, const char *name, const char *what, double least, double most)
@@ -73,6 +74,10 @@ static tks_status find_worst(sheet *s)
         bool known;
         tks_status status = plan_embrittlement(p, &steel, &advice, &known, s->err);
         if (status) return status;
+        if (known && advice.relief == TKS_RELIEF_REFUSED) {
+            s->refused_part = p->item.name;
+            continue;
+        }
         bool worse = known && (advice.relief > s->worst.relief ||
                                (advice.relief == s->worst.relief && advice.time > s->worst.time));
         if (!worse) continue;
@@ -167,6 +172,30 @@ static void add_finish(sheet *s)
     w->warnings[0] = &no_drying_hot;
 }
 
+/* What comes before the first bath. */
+static void add_preparation(sheet *s)
+{
+    if (s->refused_part)
+        add(s, "sort out",
+            text(s, "Leave %s out, and all of its steel: see the caution.", s->refused_part, 0), 0,
+            0);
+    if (s->worst.relief_before) {
+        tks_work *relief = add(s, "relieve stress",
+                               text(s,
+                                    "If %s was ground, machined or bent after hardening, heat it "
+                                    "before anything else.",
+                                    s->worst_part, 0),
+                               HOUR, 0);
+        relief->low = s->worst.temperature_low;
+        relief->high = s->worst.temperature_high;
+    }
+    tks_work *w = add(s, "degrease",
+                      "Wipe and brush in white spirit or strong dishwashing liquid, threads and "
+                      "bores too.",
+                      0, 0);
+    w->warnings[0] = &solvent_fire;
+}
+
 tks_status tks_process_make(tks_arena *arena, const tks_plan *plan, const tks_process_wish *wish,
                             tks_process *process, tks_error *err)
 {
@@ -175,18 +204,7 @@ tks_status tks_process_make(tks_arena *arena, const tks_plan *plan, const tks_pr
     if (status) return status;
     s.process.metal = plan->metal;
     s.process.drag_out = plan->area * TKS_DRAG_OUT;
-    if (s.worst.relief_before)
-        add(&s, "relieve stress",
-            text(&s,
-                 "If %s was ground, machined or bent after hardening, heat it before anything "
-                 "else.",
-                 s.worst_part, 0),
-            HOUR, 0);
-    tks_work *w = add(&s, "degrease",
-                      "Wipe and brush in white spirit or strong dishwashing liquid, "
-                      "threads and bores too.",
-                      0, 0);
-    w->warnings[0] = &solvent_fire;
+    add_preparation(&s);
     add_bath(&s, "clean hot", "alkaline cleaner", "Until water wets all of it.");
     add_rinse(&s);
     add_pickle(&s);

@@ -156,7 +156,7 @@ static const tks_mix_step chromate_steps[] = {
      -1,
      {&chromate_cancer, &chromate_waste}},
     {"Fill nine tenths of the water into a plastic tank", -1, {NULL}},
-    {"Dissolve, wetted so that no dust flies", 0, {&chromate_cancer}},
+    {"Wet it, so that no dust flies, and dissolve", 0, {&chromate_cancer}},
     {"Pour in", 1, {&acid_into_water}},
     {"Fill up with water; dip parts and rinse them in the reducing rinse", -1, {&chromate_waste}},
 };

@@ -184,7 +184,8 @@ static void put_run_json(base_buffer *out, const tks_plan_run *run)
     base_buffer_puts(out, "]}");
 }
 
-void report_plan_json(base_buffer *out, const tks_plan *plan, const tks_cautions *cautions)
+void report_plan_json(base_buffer *out, const tks_plan *plan, const tks_process *process,
+                      const tks_cautions *cautions)
 {
     base_buffer_puts(out, "{\"runs\":[");
     for (size_t i = 0; i < plan->run_count; i++) {
@@ -192,6 +193,12 @@ void report_plan_json(base_buffer *out, const tks_plan *plan, const tks_cautions
         put_run_json(out, &plan->runs[i]);
     }
     base_buffer_printf(out, "],\"runs_bound\":%zu,\"estimate\":\"penetration law\",", plan->bound);
+    report_process_json(out, process);
+    base_buffer_puts(out, ",");
+    if (plan->tank->bath.metal == tks_bath_default()->metal) {
+        report_life_json(out, plan->thickness);
+        base_buffer_puts(out, ",");
+    }
     report_put_cautions_json(out, cautions);
     base_buffer_puts(out, "}\n");
 }

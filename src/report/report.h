@@ -27,6 +27,10 @@ report_word report_say(double value, tks_kind kind, tks_system units);
 /* Adds the cautions as text, the gravest first. With quiet only those about injury. */
 void report_put_cautions(base_buffer *out, const tks_cautions *cautions, bool quiet, bool colour);
 
+/* Adds one warning, indented, as it stands beside a step: "CAUTION: text". */
+void report_put_warning(base_buffer *out, tks_severity severity, const char *text, size_t indent,
+                        bool colour);
+
 /* Adds `"cautions":[{"code","severity","what","text"}]`, no comma before or behind. */
 void report_put_cautions_json(base_buffer *out, const tks_cautions *cautions);
 

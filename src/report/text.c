@@ -41,6 +41,16 @@ static void put_caution(base_buffer *out, const tks_caution *c, bool colour)
     report_put_wrapped(out, c->text, 2, column);
 }
 
+void report_put_warning(base_buffer *out, tks_severity severity, const char *text, size_t indent,
+                        bool colour)
+{
+    bool grave = colour && severity == TKS_INJURY;
+    base_buffer_fill(out, ' ', indent);
+    base_buffer_printf(out, "%s%s:%s ", grave ? "\033[1;31m" : "", lead(severity),
+                       grave ? "\033[0m" : "");
+    report_put_wrapped(out, text, indent + 2, indent + strlen(lead(severity)) + 2);
+}
+
 void report_put_cautions(base_buffer *out, const tks_cautions *cautions, bool quiet, bool colour)
 {
     int least = quiet ? TKS_INJURY : TKS_NOTE;

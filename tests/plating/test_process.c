@@ -94,6 +94,18 @@ static void hard_bolts_are_baked_before_the_passivate(void **state)
     assert_non_null(find(&p, "blast or brush", NULL));
 }
 
+/* Spring steel is refused (see embrittlement.h): the sheet is for the others. */
+static void refused_steel_is_sorted_out(void **state)
+{
+    (void)state;
+    tks_process p =
+        process_of("spring steel", (tks_process_wish){TKS_RUST_LIGHT, false}, tks_bath_default());
+    assert_string_equal(p.works[0].name, "sort out");
+    assert_non_null(strstr(p.works[0].what, "lever"));
+    assert_non_null(find(&p, "pickle", NULL));
+    assert_null(find(&p, "bake", NULL));
+}
+
 static void hexavalent_brings_its_rinse_and_warnings(void **state)
 {
     (void)state;
@@ -153,6 +165,7 @@ int main(void)
         process_test(mild_steel_goes_the_usual_way),
         process_test(rust_takes_longer),
         process_test(hard_bolts_are_baked_before_the_passivate),
+        process_test(refused_steel_is_sorted_out),
         process_test(hexavalent_brings_its_rinse_and_warnings),
         process_test(nickel_is_not_passivated),
         process_test(life_matches_iso_14713),

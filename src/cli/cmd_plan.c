@@ -29,7 +29,8 @@ static void put_sheet(base_buffer *out, const cli_call *call, const tks_plan *pl
                       const tks_process *process)
 {
     const report_style style = {call->units, call->quiet, cli_colour(STDOUT_FILENO)};
-    base_buffer_puts(out, "\n");
+    bool parted = out->length > 1 && !strcmp(out->text + out->length - 2, "\n\n");
+    base_buffer_puts(out, parted ? "" : "\n");
     report_process_text(out, process, &style);
     if (plan->tank->bath.metal != tks_bath_default()->metal) return;
     base_buffer_puts(out, "\n");

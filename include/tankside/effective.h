@@ -77,6 +77,8 @@ typedef struct tks_reckoning {
     tks_spread effective; /* sum of mean share times area [m^2] */
     double thinnest;      /* least usual share among significant surfaces; 1 when there is none */
     double barest;        /* least usual share among all wetted surfaces */
+    tks_spread inside;    /* share at the deepest place of the worst bore or gap; 1 without one */
+    tks_spread root;      /* share at the root of the coarsest outer thread; 1 without one */
 } tks_reckoning;
 
 /* Labels that count when a minimum thickness is asked, as bits 1 << label. */

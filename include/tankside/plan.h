@@ -19,6 +19,8 @@ typedef struct tks_plan_entry {
     double thickness_open;  /* on open faces [m] */
     double thickness_mean;  /* over all that is wetted [m] */
     double thickness_least; /* at the deepest place of any wetted surface [m] */
+    tks_spread inside;      /* in the middle of the worst bore or gap [m]; all 0 without one */
+    tks_spread root;        /* at the root of the coarsest outer thread [m]; all 0 without one */
 } tks_plan_entry;
 
 typedef struct tks_plan_run {

@@ -57,11 +57,17 @@ tks_status tks_share_of(const tks_item *item, const tks_surface *surface, const 
     return status;
 }
 
+static void keep_least(tks_spread *least, const tks_spread *share)
+{
+    if (share->usual < least->usual) *least = *share;
+}
+
 tks_status tks_reckon(const tks_item *item, const tks_bath *bath, double density,
                       unsigned significant, tks_reckoning *reckoning, tks_error *err)
 {
     base_sum area = {0}, low = {0}, usual = {0}, high = {0};
     double thinnest = 1, barest = 1;
+    tks_spread inside = {1, 1, 1}, root = {1, 1, 1};
     for (size_t i = 0; i < item->surface_count; i++) {
         const tks_surface *s = &item->surfaces[i];
         tks_share share;
@@ -74,9 +80,10 @@ tks_status tks_reckon(const tks_item *item, const tks_bath *bath, double density
         base_sum_add(&high, s->area * share.mean.high);
         barest = fmin(barest, share.least.usual);
         if (significant & 1U << s->label) thinnest = fmin(thinnest, share.least.usual);
+        keep_least(s->cavity >= 0 ? &inside : &root, &share.least);
     }
     tks_spread effective = {base_sum_total(&low), base_sum_total(&usual), base_sum_total(&high)};
-    *reckoning = (tks_reckoning){base_sum_total(&area), effective, thinnest, barest};
+    *reckoning = (tks_reckoning){base_sum_total(&area), effective, thinnest, barest, inside, root};
     return TKS_OK;
 }
 

@@ -226,6 +226,14 @@ static tks_plan_entry *entry_of(tks_plan_run *to, const tks_part *part)
     return e;
 }
 
+/* Thickness where a share is less than all, low and high by the bath's figures and efficiency. */
+static tks_spread expected(tks_spread share, double open, const tks_figure *efficiency)
+{
+    if (!(share.usual < 1)) return (tks_spread){0, 0, 0};
+    return (tks_spread){share.low * open * efficiency->low / efficiency->usual, share.usual * open,
+                        share.high * open * efficiency->high / efficiency->usual};
+}
+
 static tks_status fill_entries(const planning *p, const tks_run *run, tks_plan_run *to)
 {
     to->entries = tks_arena_take(p->arena, run->entry_count, sizeof *to->entries);
@@ -237,6 +245,8 @@ static tks_status fill_entries(const planning *p, const tks_run *run, tks_plan_r
         e->thickness_open = to->setting.thickness;
         e->thickness_mean = e->thickness_open * r->effective.usual / r->area;
         e->thickness_least = e->thickness_open * r->barest;
+        e->inside = expected(r->inside, to->setting.thickness, &p->tank->bath.efficiency);
+        e->root = expected(r->root, to->setting.thickness, &p->tank->bath.efficiency);
     }
     return TKS_OK;
 }

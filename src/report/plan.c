@@ -30,10 +30,15 @@ static void put_head(base_buffer *out, const tks_plan *plan, tks_system units)
 }
 
 /* Under a hundredth of a micron a thickness is nothing that a person can use or measure. */
+static bool is_something(double thickness)
+{
+    return thickness >= 1e-8;
+}
+
 static report_word say_thickness(double value, tks_system units)
 {
     report_word none = {"next to nothing"};
-    return value < 1e-8 ? none : report_say(value, TKS_LENGTH, units);
+    return is_something(value) ? report_say(value, TKS_LENGTH, units) : none;
 }
 
 static bool same_run(const tks_plan_run *a, const tks_plan_run *b)
@@ -67,16 +72,27 @@ static void put_range(base_buffer *out, double low, double high, tks_kind kind, 
     base_buffer_puts(out, "\n");
 }
 
+/* What a bore's middle or a thread's root gets, and how far that may be off. */
+static void put_place(base_buffer *out, const char *where, const tks_spread *t, tks_system units)
+{
+    if (t->usual == 0 && t->high == 0) return;
+    base_buffer_printf(out, "         %s %s", where, say_thickness(t->usual, units).text);
+    if (is_something(t->high))
+        base_buffer_printf(out, " (%s to %s)", say_thickness(t->low, units).text,
+                           say_thickness(t->high, units).text);
+    base_buffer_puts(out, "\n");
+}
+
 static void put_entry(base_buffer *out, const tks_plan_entry *e, tks_system units)
 {
     base_buffer_printf(out, "  %4zu x %-28.28s", e->count, e->part->item.name);
     report_put_quantity(out, e->part->area, TKS_AREA, units, 10);
     base_buffer_printf(out, "   %s open", say_thickness(e->thickness_open, units).text);
-    if (e->thickness_least < 0.999 * e->thickness_open)
-        base_buffer_printf(out, ", %s mean, %s at the least",
-                           say_thickness(e->thickness_mean, units).text,
-                           say_thickness(e->thickness_least, units).text);
+    if (e->thickness_mean < 0.99 * e->thickness_open)
+        base_buffer_printf(out, ", %s mean", say_thickness(e->thickness_mean, units).text);
     base_buffer_puts(out, "\n");
+    put_place(out, "at the deepest place inside", &e->inside, units);
+    put_place(out, "at thread roots", &e->root, units);
 }
 
 static void put_supply(base_buffer *out, const tks_plan_run *run, const tks_supply *supply,
@@ -142,6 +158,20 @@ void report_plan_text(base_buffer *out, const tks_plan *plan, tks_system units)
 
 /* ------------------------------------------------------------------ JSON */
 
+/* `"inside":{"low_m","usual_m","high_m"}`; null where there is no such place. */
+static void put_place_json(base_buffer *out, const char *key, const tks_spread *t)
+{
+    if (t->usual == 0 && t->high == 0) {
+        base_buffer_printf(out, ",\"%s\":null", key);
+        return;
+    }
+    base_buffer_printf(out, ",\"%s\":{", key);
+    report_put_json_field(out, false, "low_m", t->low);
+    report_put_json_field(out, true, "usual_m", t->usual);
+    report_put_json_field(out, true, "high_m", t->high);
+    base_buffer_puts(out, "}");
+}
+
 static void put_entry_json(base_buffer *out, const tks_plan_entry *e)
 {
     base_buffer_puts(out, "{\"name\":");
@@ -151,6 +181,8 @@ static void put_entry_json(base_buffer *out, const tks_plan_entry *e)
     report_put_json_field(out, true, "thickness_open_m", e->thickness_open);
     report_put_json_field(out, true, "thickness_mean_m", e->thickness_mean);
     report_put_json_field(out, true, "thickness_least_m", e->thickness_least);
+    put_place_json(out, "inside", &e->inside);
+    put_place_json(out, "thread_root", &e->root);
     base_buffer_puts(out, "}");
 }
 

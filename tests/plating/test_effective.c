@@ -135,6 +135,8 @@ static void an_item_adds_up(void **state)
     assert_true(r.effective.high < r.area);
     assert_near(r.thinnest, 1, 0, "the bore does not count");
     assert_near(r.barest, inside.least.usual, 0, "the middle of the bore");
+    assert_near(r.inside.high, inside.least.high, 0, "the same, at the bath's best");
+    assert_near(r.root.usual, 1, 0, "no thread");
     assert_int_equal(tks_reckon(&tube, bath, 155, 1U << TKS_INSIDE, &r, NULL), TKS_OK);
     assert_near(r.thinnest, inside.least.usual, 0, "now it does");
 }

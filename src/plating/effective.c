@@ -103,12 +103,13 @@ static tks_status caution_for(const tks_item *item, const tks_cavity *cavity, co
     if (width < WIDER_AT_MOST * cavity->width)
         snprintf(wider, sizeof wider, "; at this length it would have to be %.3g mm wide",
                  across * width);
-    return tks_caution_add(
+    status = tks_caution_add(
         cautions, TKS_SPOIL, "inside-bare", item->name,
         "The %s %.3g mm wide gets next to nothing deeper than %.3g mm from its mouth (under a "
         "fifth of the open faces)%s. An inner anode wire helps, or accept a bare inside and oil "
         "it.",
         bore ? "bore" : "gap", across * cavity->width, 1e3 * reached, wider);
+    return status ? tks_fail(err, status, tks_nowhere(), "out of memory") : TKS_OK;
 }
 
 static bool wets_cavity(const tks_item *item, size_t cavity)

@@ -38,6 +38,7 @@ typedef struct sheet {
     tks_embrittlement worst; /* the longest bake of all parts */
     const char *worst_part;
     const char *refused_part; /* not to be plated at all; NULL: none */
+    bool failed;              /* memory was short for a text */
 } sheet;
 
 static tks_work *add(sheet *s, const char *name, const char *what, double least, double most)
@@ -92,6 +93,7 @@ static const char *text(sheet *s, const char *format, const char *name, double v
     char line[300];
     snprintf(line, sizeof line, format, name, value);
     const char *kept = tks_arena_text(s->arena, line, strlen(line));
+    if (!kept) s->failed = true;
     return kept ? kept : "";
 }
 
@@ -213,6 +215,7 @@ tks_status tks_process_make(tks_arena *arena, const tks_plan *plan, const tks_pr
     add_rinse(&s);
     add_bake(&s);
     add_finish(&s);
+    if (s.failed) return tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory");
     *process = s.process;
     return TKS_OK;
 }

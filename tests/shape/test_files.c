@@ -143,7 +143,7 @@ static void test_too_many_parameters(void **state)
     described d = described_new();
     char text[4000] = HEAD "parameters:\n  d: {kind: length}\n";
     for (int i = 0; i < 64; i++)
-        snprintf(text + strlen(text), 40, "  p%d: {kind: length, default: 1 mm}\n", i);
+        snprintf(text + strlen(text), 60, "  p%d: {kind: length, default: 1 mm}\n", i);
     strcat(text, SOLIDS);
     assert_int_equal(add(&d, text), TKS_ELIMIT);
     assert_int_equal(d.err.line, 3);

@@ -1,6 +1,8 @@
 /* Hexagons cut by the cones of their chamfers. */
 #include "geometry/fastener.h"
 
+#include "base/vec.h"
+
 #include <math.h>
 
 static const double root3 = 1.7320508075688772;
@@ -134,22 +136,52 @@ static void add_corners(geometry_build *build, const tks_hexagon *h, const doubl
     }
 }
 
+/* An end without a chamfer: a plane face, which unions know how to lay upon another. */
+static void add_plain_end(geometry_build *build, const tks_hexagon *h, int end, double z,
+                          double hole)
+{
+    double corner = h->across_flats / root3, a = h->across_flats / 2;
+    tks_outline *o = tks_arena_take(build->body->arena, 2, sizeof *o);
+    tks_segment *s = tks_arena_take(build->body->arena, 7, sizeof *s);
+    if (!o || !s) {
+        build->failed = true;
+        return;
+    }
+    for (int i = 0; i < 6; i++) {
+        double from = (2 * i - 1) * M_PI / 6, to = from + M_PI / 3;
+        s[i] = geometry_line((tks_vec2){corner * cos(from), corner * sin(from)},
+                             (tks_vec2){corner * cos(to), corner * sin(to)}, TKS_OUTSIDE, -1);
+    }
+    s[5].to = s[0].from;
+    if (hole > 0) s[6] = geometry_circle((tks_vec2){0, 0}, hole, 0, true, TKS_OUTSIDE, -1);
+    o[0] = (tks_outline){s, 6};
+    o[1] = (tks_outline){&s[6], 1};
+    tks_frame frame = frame_identity();
+    frame.origin.z = z;
+    geometry_plane(build, &frame, o, hole > 0 ? 2 : 1, end == 0,
+                   2 * root3 * a * a - M_PI * hole * hole, TKS_OUTSIDE, -1);
+}
+
 /* An end of a hexagon outside the hole: flat, then the chamfer's cone. */
 static void add_end(geometry_build *build, const tks_hexagon *h,
                     const tks_hexagon_measures *measures, int end, double base, double hole)
 {
     double z = base + (end ? h->height : 0), facing = end ? 1 : -1, slope = tan(h->angle);
-    double a = h->across_flats / 2, c = h->circle[end] / 2, corner = 2 * a / root3;
-    double apex = z + facing * slope * c, rise = -facing * slope;
-    geometry_ring_add(build, hole, c > 0 && c < a ? c : a, z, 0, facing, TKS_OUTSIDE);
-    if (c == 0 || c > a) {
-        double circles[2] = {a, c > 0 ? c : corner};
-        add_corners(build, h, circles, z, 0, facing, measures->face[end] - M_PI * a * a);
+    double a = h->across_flats / 2, c = h->circle[end] / 2;
+    if (c == 0) {
+        add_plain_end(build, h, end, z, hole);
+        return;
     }
-    if (c == 0) return;
-    if (c < a) geometry_ring_add(build, c, a, apex, rise, facing, TKS_OUTSIDE);
-    double within = c < a ? M_PI * (a * a - c * c) / cos(h->angle) : 0;
-    double circles[2] = {fmax(a, c), corner};
+    double apex = z + facing * slope * c, rise = -facing * slope, within = 0;
+    geometry_ring_add(build, hole, fmin(a, c), z, 0, facing, TKS_OUTSIDE);
+    if (c > a) {
+        const double circles[2] = {a, c};
+        add_corners(build, h, circles, z, 0, facing, measures->face[end] - M_PI * a * a);
+    } else {
+        geometry_ring_add(build, c, a, apex, rise, facing, TKS_OUTSIDE);
+        within = M_PI * (a * a - c * c) / cos(h->angle);
+    }
+    const double circles[2] = {fmax(a, c), 2 * a / root3};
     add_corners(build, h, circles, apex, rise, facing, measures->cone[end] - within);
 }
 

@@ -47,10 +47,16 @@ typedef struct tks_runs {
     bool exact;   /* count is proved to be the fewest */
 } tks_runs;
 
+/* More pieces, or more runs, than anyone plates: told as an error before memory is spent on them.
+ */
+#define TKS_MOST_PIECES 1000000
+#define TKS_MOST_RUNS   10000
+
 /* Splits the needs into the fewest runs, evenly filled, likes together. Short lists are solved
  * exactly (within a bounded search), longer ones by a packing near the bound. Deterministic.
  * All is taken from the arena. Errors: TKS_ELIMIT (one piece alone is over a limit: which piece,
- * how much, and the reason), TKS_EDOMAIN (a need that is negative or not finite), TKS_EMEMORY. */
+ * how much, and the reason; over TKS_MOST_PIECES or TKS_MOST_RUNS), TKS_EDOMAIN (a need that is
+ * negative or not finite), TKS_EMEMORY. */
 tks_status tks_runs_pack(tks_arena *arena, const tks_run_need *needs, size_t count,
                          const tks_run_limits *limits, tks_runs *runs, tks_error *err);
 

@@ -256,25 +256,22 @@ static bool knows_supply(const tks_supply *supply)
     return supply->max_current > 0 || supply->voltage > 0;
 }
 
-static tks_status set_supply(const planning *p, size_t index, tks_plan_run *to)
+/* Cautions name no run: runs that are alike give the same text, which then stands once. */
+static tks_status set_supply(const planning *p, tks_plan_run *to)
 {
-    char what[32];
     const tks_supply *supply = &p->tank->supply;
     if (!knows_supply(supply)) return TKS_OK;
-    snprintf(what, sizeof what, "run %zu", index + 1);
     /* The limit must not hold the current back when contacts or the bath want more than reckoned.
      */
     tks_spread room = to->voltage;
     room.high = fmax(room.high, p->tank->bath.voltage.usual);
     tks_status status = tks_supply_set(supply, to->setting.current, room, &to->supply, p->err);
-    if (!status && tks_supply_cautions(supply, &to->supply, what, p->cautions))
-        status = no_memory(p);
+    if (!status && tks_supply_cautions(supply, &to->supply, "", p->cautions)) status = no_memory(p);
     return status;
 }
 
-static tks_status plan_run(const planning *p, const tks_run *run, size_t index)
+static tks_status plan_run(const planning *p, const tks_run *run, tks_plan_run *to)
 {
-    tks_plan_run *to = &p->plan->runs[index];
     run_sums sums = sum_run(p, run);
     to->hanger_area = sums.hangers;
     to->rack_length = run->length;
@@ -283,7 +280,7 @@ static tks_status plan_run(const planning *p, const tks_run *run, size_t index)
     if (status) return status;
     to->voltage = tks_tank_voltage(p->tank, sums.area, sums.effective, p->plan->density);
     status = fill_entries(p, run, to);
-    return status ? status : set_supply(p, index, to);
+    return status ? status : set_supply(p, to);
 }
 
 static void total_up(tks_plan *plan)
@@ -309,7 +306,8 @@ static tks_status plan_runs(const planning *p)
     p->plan->exact = runs.exact;
     p->plan->runs = tks_arena_take(p->arena, runs.count, sizeof *p->plan->runs);
     if (!p->plan->runs) return no_memory(p);
-    for (size_t i = 0; i < runs.count && !status; i++) status = plan_run(p, &runs.runs[i], i);
+    for (size_t i = 0; i < runs.count && !status; i++)
+        status = plan_run(p, &runs.runs[i], &p->plan->runs[i]);
     return status;
 }
 

@@ -41,6 +41,19 @@ static double share(double need, double limit)
     return isfinite(limit) ? fmin(1, need / limit) : 0;
 }
 
+static tks_status check_count(const tks_run_need *needs, size_t count, tks_error *err)
+{
+    size_t pieces = 0;
+    for (size_t i = 0; i < count; i++) {
+        pieces += needs[i].count;
+        if (needs[i].count > TKS_MOST_PIECES || pieces > TKS_MOST_PIECES)
+            return tks_fail(err, TKS_ELIMIT, tks_nowhere(),
+                            "%s: with it the load has over %d pieces; plan a part of it",
+                            needs[i].name, TKS_MOST_PIECES);
+    }
+    return TKS_OK;
+}
+
 /* The kinds of one group, and which needs they are. */
 static size_t gather(const tks_run_need *needs, size_t count, unsigned group,
                      const tks_run_limits *l, pack_kind *kinds, size_t *origin)
@@ -73,6 +86,20 @@ static tks_status write_run(tks_arena *arena, const tks_run_need *needs, const p
     }
     *run = r;
     return TKS_OK;
+}
+
+/* Packs what was gathered, unless it wants more runs than a plan holds. */
+static tks_status pack_group(tks_arena *arena, const pack_kind *kinds, size_t n,
+                             pack_result *packed, tks_error *err)
+{
+    size_t bound;
+    tks_status status = pack_bound(kinds, n, &bound);
+    if (!status && bound > TKS_MOST_RUNS)
+        return tks_fail(err, TKS_ELIMIT, tks_nowhere(),
+                        "the load wants at least %zu runs, and a plan holds %d; plan a part of it",
+                        bound, TKS_MOST_RUNS);
+    if (!status) status = pack_fewest(arena, kinds, n, packed);
+    return status ? tks_fail(err, status, tks_nowhere(), "out of memory") : TKS_OK;
 }
 
 static tks_status append_runs(tks_arena *arena, const tks_run_need *needs,
@@ -115,18 +142,21 @@ tks_status tks_runs_pack(tks_arena *arena, const tks_run_need *needs, size_t cou
         tks_status status = check_need(&needs[i], limits, err);
         if (status) return status;
     }
+    tks_status status = check_count(needs, count, err);
+    if (status) return status;
     tks_runs all = {.exact = true};
     pack_kind *kinds = tks_arena_take(arena, count, sizeof *kinds);
     size_t *origin = tks_arena_take(arena, count, sizeof *origin);
-    tks_status status = kinds && origin ? TKS_OK : TKS_EMEMORY;
-    for (unsigned group = 0; !status && next_group(needs, count, &group); group++) {
+    if (!kinds || !origin) return tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory");
+    for (unsigned group = 0; next_group(needs, count, &group); group++) {
         pack_result packed;
         size_t n = gather(needs, count, group, limits, kinds, origin);
-        status = pack_fewest(arena, kinds, n, &packed);
-        if (!status) status = append_runs(arena, needs, &packed, origin, group, &all);
+        status = pack_group(arena, kinds, n, &packed, err);
+        if (status) return status;
+        if (append_runs(arena, needs, &packed, origin, group, &all))
+            return tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory");
         if (group == (unsigned)-1) break;
     }
-    if (status) return tks_fail(err, status, tks_nowhere(), "out of memory");
     *runs = all;
     return TKS_OK;
 }

@@ -297,7 +297,12 @@ static void a_piece_too_large_is_named(void **state)
     assert_int_equal(runs.count, 7);
     const tks_run_limits none = {INFINITY, INFINITY, INFINITY, NULL, NULL, NULL};
     need.area = 1e6;
-    need.count = 1000000;
+    need.count = TKS_MOST_PIECES + 1;
+    assert_int_equal(tks_runs_pack(arena, &need, 1, &none, &runs, &err), TKS_ELIMIT);
+    need.count = TKS_MOST_PIECES;
+    const tks_run_limits tight = {INFINITY, 1e7, INFINITY, NULL, "", NULL};
+    assert_int_equal(tks_runs_pack(arena, &need, 1, &tight, &runs, &err), TKS_ELIMIT);
+    assert_non_null(strstr(err.text, "100000 runs"));
     assert_int_equal(tks_runs_pack(arena, &need, 1, &none, &runs, &err), TKS_OK);
     assert_int_equal(runs.count, 1);
     tks_arena_free(arena);

@@ -1,4 +1,4 @@
-/* Screws and nuts of a shape: the keys of their solids, and the making. */
+/* Screws, nuts and tapped holes of a shape: the keys of their solids, and the making. */
 #include "shape/model.h"
 
 #include <stddef.h>
@@ -9,6 +9,7 @@ typedef struct fastener {
     tks_screw screw;
     tks_nut nut;
     double hand, square_tip, masked;
+    double length, mouth[2]; /* of a tapped hole; diameters of the countersinks, 0: none */
 } fastener;
 
 typedef struct field_row {
@@ -60,13 +61,24 @@ static const field_row nut_fields[] = {
     FIELD("hand", TKS_NUMBER, hand),
 };
 
+static const field_row tap_fields[] = {
+    FIELD("length", TKS_LENGTH, length),
+    FIELD("near mouth", TKS_LENGTH, mouth[0]),
+    FIELD("far mouth", TKS_LENGTH, mouth[1]),
+    FIELD("hand", TKS_NUMBER, hand),
+};
+
 enum { SCREW_FIELDS = sizeof screw_fields / sizeof screw_fields[0] };
 enum { NUT_FIELDS = sizeof nut_fields / sizeof nut_fields[0] };
+enum { TAP_FIELDS = sizeof tap_fields / sizeof tap_fields[0] };
 
 static const field_row *fields_of(const shape_solid *solid, size_t *count)
 {
-    *count = solid->generator == SHAPE_SCREW ? SCREW_FIELDS : NUT_FIELDS;
-    return solid->generator == SHAPE_SCREW ? screw_fields : nut_fields;
+    switch (solid->generator) {
+    case SHAPE_SCREW: *count = SCREW_FIELDS; return screw_fields;
+    case SHAPE_NUT: *count = NUT_FIELDS; return nut_fields;
+    default: *count = TAP_FIELDS; return tap_fields;
+    }
 }
 
 static tks_status read_head(const tks_shape *shape, const tks_node *node, shape_solid *solid,
@@ -119,6 +131,25 @@ static tks_status thread_of(const shape_values *values, double hand, tks_thread 
                     d->left ? "left" : "right", d->left ? "right" : "left");
 }
 
+/* The plug that a tapped hole is cut with, countersunk where asked. */
+static tks_status make_tap(const fastener *f, const tks_frame *frame, tks_body *body,
+                           tks_error *err)
+{
+    tks_thread_profile profile;
+    tks_thread thread = f->screw.thread;
+    thread.internal = true;
+    tks_status status = tks_thread_profile_of(&thread, &profile, err);
+    if (status) return status;
+    tks_thread_end ends[2];
+    for (int i = 0; i < 2; i++) {
+        ends[i] = (tks_thread_end){TKS_THREAD_SQUARE, 0, 0};
+        if (f->mouth[i] == 0) continue;
+        ends[i] = tks_thread_countersink(&profile);
+        ends[i].radius = f->mouth[i] / 2;
+    }
+    return tks_body_thread(body, frame, &thread, f->length, ends, err);
+}
+
 tks_status shape_fastener_make(const shape_values *values, const shape_solid *solid,
                                const tks_frame *frame, tks_body *body, tks_error *err)
 {
@@ -138,8 +169,11 @@ tks_status shape_fastener_make(const shape_values *values, const shape_solid *so
     f.screw.square_tip = f.square_tip != 0;
     f.screw.head = solid->head;
     tks_error inner = {0};
-    status = solid->generator == SHAPE_SCREW ? tks_body_screw(body, frame, &f.screw, &inner)
-                                             : tks_body_nut(body, frame, &f.nut, &inner);
+    switch (solid->generator) {
+    case SHAPE_SCREW: status = tks_body_screw(body, frame, &f.screw, &inner); break;
+    case SHAPE_NUT: status = tks_body_nut(body, frame, &f.nut, &inner); break;
+    default: status = make_tap(&f, frame, body, &inner); break;
+    }
     return status ? tks_fail(err, status, values->at, "%s: %s", values->shape->name, inner.text)
                   : TKS_OK;
 }

@@ -387,7 +387,8 @@ tks_status shape_solid_make(const shape_values *values, const shape_solid *solid
     case SHAPE_EXTRUDE: return shape_extrude_make(values, solid, cavities, &frame, body, err);
     case SHAPE_SWEEP: return make_sweep(values, solid, &frame, body, err);
     case SHAPE_SCREW:
-    case SHAPE_NUT: return shape_fastener_make(values, solid, &frame, body, err);
+    case SHAPE_NUT:
+    case SHAPE_TAP: return shape_fastener_make(values, solid, &frame, body, err);
     }
     return TKS_OK;
 }

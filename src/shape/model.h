@@ -87,7 +87,8 @@ typedef enum shape_generator {
     SHAPE_EXTRUDE,
     SHAPE_SWEEP,
     SHAPE_SCREW,
-    SHAPE_NUT
+    SHAPE_NUT,
+    SHAPE_TAP
 } shape_generator;
 
 typedef struct shape_place {
@@ -120,7 +121,7 @@ typedef struct shape_solid {
     shape_formula round, outside, bore, width, height; /* sweep: section */
     tks_label inside;
     shape_formula fillet;  /* sweep through points: radius at each corner */
-    shape_formula *fields; /* screw, nut: see fastener_make.c */
+    shape_formula *fields; /* screw, nut, tap: see fastener_make.c */
     tks_head_kind head;
 } shape_solid;
 

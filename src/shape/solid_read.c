@@ -337,6 +337,13 @@ static tks_status read_nut(const solid_reading *r, const tks_node *node, void *f
     return shape_fastener_read(r->arena, r->shape, node, r->solid, r->err);
 }
 
+static tks_status read_tap(const solid_reading *r, const tks_node *node, void *field)
+{
+    (void)field;
+    r->solid->generator = SHAPE_TAP;
+    return shape_fastener_read(r->arena, r->shape, node, r->solid, r->err);
+}
+
 static tks_status read_cut(const solid_reading *r, const tks_node *node, void *field)
 {
     static const char *const words[] = {"no", "yes"};
@@ -349,15 +356,12 @@ static tks_status read_cut(const solid_reading *r, const tks_node *node, void *f
 tks_status shape_solid_read(tks_arena *arena, const tks_shape *shape, const tks_node *node,
                             shape_solid *solid, tks_error *err)
 {
-    enum { GENERATORS = 5 }; /* the first rows */
+    enum { GENERATORS = 6 }; /* the first rows */
     static const key_row rows[] = {
-        {"revolve", read_revolve, 0},
-        {"extrude", read_extrude, 0},
-        {"sweep", read_sweep, 0},
-        {"screw", read_screw, 0},
-        {"nut", read_nut, 0},
-        {"place", read_place, 0},
-        {"cut", read_cut, offsetof(shape_solid, cut)},
+        {"revolve", read_revolve, 0}, {"extrude", read_extrude, 0},
+        {"sweep", read_sweep, 0},     {"screw", read_screw, 0},
+        {"nut", read_nut, 0},         {"tap", read_tap, 0},
+        {"place", read_place, 0},     {"cut", read_cut, offsetof(shape_solid, cut)},
         FORMULA("when", when),
     };
     *solid = (shape_solid){.base = TKS_END,
@@ -379,6 +383,6 @@ tks_status shape_solid_read(tks_arena *arena, const tks_shape *shape, const tks_
     for (int i = 0; i < GENERATORS; i++) generators += tks_node_get(node, rows[i].key) != NULL;
     if (node->kind == TKS_MAP && generators != 1)
         return wrong(&r, TKS_EMISSING, node,
-                     "a solid is one of revolve, extrude, sweep, screw and nut");
+                     "a solid is one of revolve, extrude, sweep, screw, nut and tap");
     return READ_ROWS(&r, node, "a solid", rows);
 }

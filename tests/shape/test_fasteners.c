@@ -132,6 +132,29 @@ static void test_areas_by_formula(void **state)
     described_free(&d);
 }
 
+/* The plug that cuts a tapped hole: thread and countersinks are the hole's, its faces are not. */
+static void test_tapped_hole(void **state)
+{
+    (void)state;
+    described d = described_new();
+    tks_thread thread = {
+        .form = TKS_THREAD_METRIC, .diameter = 6e-3, .pitch = 1e-3, .internal = true};
+    tks_thread_profile p;
+    tks_thread_measures m;
+    assert_int_equal(tks_thread_profile_of(&thread, &p, NULL), TKS_OK);
+    tks_thread_end open[2] = {tks_thread_countersink(&p), tks_thread_countersink(&p)};
+    assert_int_equal(tks_thread_measure(&p, 8e-3, open, &m, NULL), TKS_OK);
+    tks_body *hole = made(&d, "shape: tapped hole\nthread: M6\nlength: 8 mm\n");
+    assert_near(tks_body_area(hole, TKS_THREAD), m.helicoid + m.cones[0] + m.cones[1], 1e-12,
+                "open");
+    assert_near(hole->volume, m.volume, 1e-12, "volume");
+    open[1] = (tks_thread_end){TKS_THREAD_SQUARE, 0, 0};
+    assert_int_equal(tks_thread_measure(&p, 8e-3, open, &m, NULL), TKS_OK);
+    hole = made(&d, "shape: tapped hole\nthread: M6\nlength: 8 mm\nfar end: blind\n");
+    assert_near(tks_body_area(hole, TKS_THREAD), m.helicoid + m.cones[0], 1e-12, "blind");
+    described_free(&d);
+}
+
 /* A nut left on a bolt: the bolt's thread under it and the nut's own are not wetted. */
 static void test_engaged_threads(void **state)
 {
@@ -229,13 +252,10 @@ static void test_sizes_given_by_hand(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_every_size),
-        cmocka_unit_test(test_bolts_against_iso_4042),
-        cmocka_unit_test(test_areas_by_formula),
-        cmocka_unit_test(test_engaged_threads),
-        cmocka_unit_test(test_hands),
-        cmocka_unit_test(test_refusals),
-        cmocka_unit_test(test_sizes_given_by_hand),
+        cmocka_unit_test(test_every_size),       cmocka_unit_test(test_bolts_against_iso_4042),
+        cmocka_unit_test(test_areas_by_formula), cmocka_unit_test(test_tapped_hole),
+        cmocka_unit_test(test_engaged_threads),  cmocka_unit_test(test_hands),
+        cmocka_unit_test(test_refusals),         cmocka_unit_test(test_sizes_given_by_hand),
     };
     return cmocka_run_group_tests_name("fasteners", tests, NULL, NULL);
 }

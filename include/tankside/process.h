@@ -42,7 +42,20 @@ typedef struct tks_process {
 tks_status tks_process_make(tks_arena *arena, const tks_plan *plan, const tks_process_wish *wish,
                             tks_process *process, tks_error *err);
 
-/* ------------------------------------------------------------------ service life */
+/* ------------------------------------------------------------------ classes and service life */
+
+/* A class of zinc thickness on steel. */
+typedef struct tks_zinc_class {
+    double thickness;       /* least, on significant surfaces [m] */
+    const char *iso, *astm; /* "Fe/Zn 8" of ISO 2081, "SC 2" of ASTM B633 */
+    const char *service;    /* "moderate" */
+} tks_zinc_class;
+
+/* The i-th class, thinnest first, NULL past the end. */
+const tks_zinc_class *tks_zinc_class_at(size_t i);
+
+/* The highest class that a thickness [m] meets; NULL under the thinnest. */
+const tks_zinc_class *tks_zinc_class_of(double thickness);
 
 /* Loss of zinc in the open by corrosivity category. */
 typedef struct tks_corrosivity {

@@ -39,6 +39,10 @@ void report_process_text(base_buffer *out, const tks_process *process, const rep
 {
     base_buffer_puts(out, "the work, step by step\n");
     for (size_t i = 0; i < process->count; i++) put_work(out, &process->works[i], i + 1, style);
+    base_buffer_printf(out,
+                       "all runs together put down %s of metal and carry off about %s of bath\n",
+                       report_say(process->metal, TKS_MASS, style->units).text,
+                       report_say(process->drag_out, TKS_VOLUME, style->units).text);
 }
 
 void report_process_json(base_buffer *out, const tks_process *process)
@@ -64,13 +68,18 @@ void report_process_json(base_buffer *out, const tks_process *process)
         base_buffer_puts(out, "}");
     }
     base_buffer_puts(out, "]");
+    report_put_json_field(out, true, "drag_out_m3", process->drag_out);
 }
 
 void report_life_text(base_buffer *out, double thickness, tks_system units)
 {
     const tks_corrosivity *c;
-    base_buffer_printf(out, "%s of zinc last, by ISO 9223 category\n",
-                       report_say(thickness, TKS_LENGTH, units).text);
+    const tks_zinc_class *met = tks_zinc_class_of(thickness);
+    base_buffer_printf(out, "%s of zinc", report_say(thickness, TKS_LENGTH, units).text);
+    if (met)
+        base_buffer_printf(out, " (ISO 2081 %s, ASTM B633 %s: %s service)", met->iso, met->astm,
+                           met->service);
+    base_buffer_puts(out, " last, by ISO 9223 category\n");
     for (size_t i = 0; (c = tks_corrosivity_at(i)); i++) {
         double shortest, longest;
         tks_service_life(c, thickness, &shortest, &longest);

@@ -157,6 +157,31 @@ static void life_matches_iso_14713(void **state)
     assert_null(tks_corrosivity_at(6));
 }
 
+/* ASTM B633: SC 1 0.0002 in, SC 2 0.0003 in, SC 3 0.0005 in, SC 4 0.001 in; 5, 8, 12 and 25 um. */
+static void classes_match_b633(void **state)
+{
+    (void)state;
+    static const struct {
+        double inches, microns;
+        const char *name;
+    } rows[] = {
+        {0.0002, 5, "SC 1"},
+        {0.0003, 8, "SC 2"},
+        {0.0005, 12, "SC 3"},
+        {0.001, 25, "SC 4"},
+    };
+    for (size_t i = 0; i < 4; i++) {
+        const tks_zinc_class *c = tks_zinc_class_at(i);
+        assert_string_equal(c->astm, rows[i].name);
+        assert_near(c->thickness, rows[i].microns * 1e-6, 1e-12, "um");
+        assert_near(c->thickness, rows[i].inches * 0.0254, 0.06, "in, rounded there");
+        assert_ptr_equal(tks_zinc_class_of(rows[i].microns * 1e-6), c);
+    }
+    assert_null(tks_zinc_class_of(4.9e-6));
+    assert_ptr_equal(tks_zinc_class_of(11e-6), tks_zinc_class_at(1));
+    assert_ptr_equal(tks_zinc_class_of(1), tks_zinc_class_at(3));
+}
+
 #define process_test(f) cmocka_unit_test_setup_teardown(f, set_up, tear_down)
 
 int main(void)
@@ -168,6 +193,7 @@ int main(void)
         process_test(refused_steel_is_sorted_out),
         process_test(hexavalent_brings_its_rinse_and_warnings),
         process_test(nickel_is_not_passivated),
+        process_test(classes_match_b633),
         process_test(life_matches_iso_14713),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -64,7 +64,8 @@ tks_status tks_reader_memory(const char *name, const char *text, size_t length,
 tks_status tks_reader_next(tks_reader *reader, tks_arena *arena, const tks_node **root,
                            tks_error *err);
 
-/* Takes an item of a list, which lives until it returns. Anything but TKS_OK ends the reading. */
+/* Takes an item of a list, which lives until it returns. Anything but TKS_OK ends the reading. It
+ * may be called from another thread, one call after the other, while the reader reads on. */
 typedef tks_status tks_take(void *context, const tks_node *item, tks_error *err);
 
 /* The same, but for a document that is a map whose first key is first: the items of the list under

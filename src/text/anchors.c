@@ -27,7 +27,8 @@ tks_status text_anchor_set(text_tree *tree, const char *name, tks_node *node, tk
         tree->anchors = larger;
         tree->anchor_room = room;
     }
-    const char *kept = tks_arena_text(tree->arena, name, strlen(name));
+    tks_arena *arena = text_tree_arena(tree);
+    const char *kept = arena ? tks_arena_text(arena, name, strlen(name)) : NULL;
     if (!kept) return tks_fail(err, TKS_EMEMORY, at, "out of memory");
     tree->anchors[tree->anchor_count++] = (text_anchor){hash_of(name), kept, node};
     return TKS_OK;

@@ -84,7 +84,7 @@ void tks_reader_close(tks_reader *reader)
     if (reader->parsing) yaml_parser_delete(&reader->parser);
     text_respelling_end(&reader->respelling);
     text_source_close(&reader->source);
-    tks_arena_free(reader->tree.items);
+    text_stream_free(&reader->tree.stream);
     base_free(reader->tree.anchors);
     base_free(reader->tree.open);
     base_free(reader);
@@ -198,9 +198,17 @@ tks_status tks_reader_stream(tks_reader *reader, tks_arena *arena, const char *f
                              const char *key, tks_take *take, void *context, const tks_node **root,
                              tks_error *err)
 {
-    const text_stream stream = {first, key, take, context};
-    reader->tree.stream = &stream;
+    text_stream *stream = &reader->tree.stream;
+    tks_error failure;
+    stream->first = first;
+    stream->key = key;
+    stream->take = take;
+    stream->context = context;
     tks_status status = tks_reader_next(reader, arena, root, err);
-    reader->tree.stream = NULL;
-    return status;
+    tks_status earlier = text_stream_finish(stream, &failure);
+    text_stream_end(stream);
+    if (!earlier) return status;
+    reader->failure = failure; /* of an item that stands before whatever else was wrong */
+    if (err) *err = failure;
+    return earlier;
 }

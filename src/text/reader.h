@@ -5,6 +5,7 @@
 #include "tankside/document.h"
 #include "text/respelling.h"
 #include "text/source.h"
+#include "text/stream.h"
 
 #include <stdint.h>
 #include <yaml.h>
@@ -21,13 +22,6 @@ typedef struct text_anchor {
     tks_node *node;
 } text_anchor;
 
-/* A list whose items are handed out one by one: see tks_reader_stream. */
-typedef struct text_stream {
-    const char *first, *key;
-    tks_take *take;
-    void *context;
-} text_stream;
-
 /* A document that is being read into an arena. */
 typedef struct text_tree {
     const char *file;
@@ -40,10 +34,9 @@ typedef struct text_tree {
     bool formulas; /* the last word of a list is never its unit: `[0, h]` ends in a name */
     text_anchor *anchors;
     size_t anchor_count, anchor_room;
-    const text_stream *stream; /* NULL: the whole document is kept */
+    text_stream stream;
     tks_node *streamed;        /* the list whose items are handed out, while it is open */
-    tks_arena *items;          /* what they live in */
-    size_t kept, kept_anchors; /* nodes and anchors before the item that is being read */
+    size_t kept, kept_anchors; /* nodes and anchors there were before it */
 } text_tree;
 
 struct tks_reader {
@@ -66,6 +59,9 @@ void text_tree_start(text_tree *tree, tks_arena *arena);
 /* Adds what an event of a document's inside says. respelt: the event ends a list with a unit
  * behind it. */
 tks_status text_tree_add(text_tree *tree, const yaml_event_t *event, bool respelt, tks_error *err);
+
+/* What new nodes and names live in; NULL when memory is short. */
+tks_arena *text_tree_arena(text_tree *tree);
 
 /* The place of a mark. */
 tks_place text_place(const char *file, yaml_mark_t mark);

@@ -12,12 +12,17 @@ void text_tree_start(text_tree *tree, tks_arena *arena)
     tree->depth = 0;
     tree->nodes = tree->copied = tree->anchor_count = 0;
     tree->streamed = NULL;
-    if (tree->items) tks_arena_reset(tree->items);
+    text_stream_free(&tree->stream);
 }
 
 static tks_status out_of_memory(const text_tree *tree, tks_error *err)
 {
     return tks_fail(err, TKS_EMEMORY, (tks_place){tree->file, 0, 0}, "out of memory");
+}
+
+tks_arena *text_tree_arena(text_tree *tree)
+{
+    return tree->streamed ? text_stream_arena(&tree->stream) : tree->arena;
 }
 
 /* A node, and room for a text of length bytes right behind it. */
@@ -28,8 +33,8 @@ static tks_status new_node(text_tree *tree, tks_node_kind kind, yaml_mark_t mark
         return tks_fail(err, TKS_ELIMIT, text_place(tree->file, mark),
                         "this document has more than %zu nodes, the most that are read",
                         tree->limits.nodes);
-    tks_arena *arena = tree->streamed ? tree->items : tree->arena;
-    tks_node *made = tks_arena_take(arena, 1, sizeof *made + length + 1);
+    tks_arena *arena = text_tree_arena(tree);
+    tks_node *made = arena ? tks_arena_take(arena, 1, sizeof *made + length + 1) : NULL;
     if (!made) return out_of_memory(tree, err);
     made->kind = kind;
     made->line = (int)mark.line + 1;
@@ -82,18 +87,15 @@ static bool is_named(const tks_node *node, const char *name)
 }
 
 /* Begins to hand out the items of the list just opened, if it is the one that was asked for. */
-static tks_status start_stream(text_tree *tree, tks_node *list, tks_error *err)
+static void start_stream(text_tree *tree, tks_node *list)
 {
-    const text_stream *stream = tree->stream;
-    if (!stream || tree->streamed || tree->depth != 2 || tree->root->kind != TKS_MAP ||
+    const text_stream *stream = &tree->stream;
+    if (!stream->key || tree->streamed || tree->depth != 2 || tree->root->kind != TKS_MAP ||
         !is_named(list, stream->key) || !is_named(tree->root->first, stream->first))
-        return TKS_OK;
-    if (!tree->items) tree->items = tks_arena_new();
-    if (!tree->items) return out_of_memory(tree, err);
+        return;
     tree->streamed = list;
     tree->kept = tree->nodes;
     tree->kept_anchors = tree->anchor_count;
-    return TKS_OK;
 }
 
 /* Hands out the item that was finished, if one was, and forgets it; but what an anchor stands in is
@@ -102,12 +104,13 @@ static tks_status hand_out(text_tree *tree, tks_error *err)
 {
     text_open *list = innermost(tree);
     if (!tree->streamed || !list || list->node != tree->streamed || !list->last) return TKS_OK;
-    tks_status status = tree->stream->take(tree->stream->context, list->last, err);
+    const tks_node *item = list->last;
+    bool sent, keep = tree->anchor_count > tree->kept_anchors;
     list->last = list->before = NULL;
     list->node->first = NULL;
-    if (tree->anchor_count > tree->kept_anchors) return status;
-    tree->nodes = tree->kept;
-    tks_arena_reset(tree->items);
+    tks_status status =
+        text_stream_give(&tree->stream, item, tree->nodes - tree->kept, keep, &sent, err);
+    if (sent && !keep) tree->nodes = tree->kept;
     return status;
 }
 
@@ -190,7 +193,8 @@ static tks_status open_node(text_tree *tree, tks_node_kind kind, const yaml_even
     attach(tree, node);
     tree->open[tree->depth++] = (text_open){.node = node};
     if (anchor) status = text_anchor_set(tree, (const char *)anchor, node, err);
-    return status || !list ? status : start_stream(tree, node, err);
+    if (!status && list) start_stream(tree, node);
+    return status;
 }
 
 /* The unit behind a list holds for the lists in it that have none of their own. The nodes are the
@@ -235,9 +239,10 @@ static tks_status close_node(text_tree *tree, bool respelt, tks_error *err)
     if (respelt || (!tree->formulas && ends_in_unit(in)))
         status = take_unit(tree, in, respelt, err);
     if (!status && in->node->kind == TKS_MAP) status = text_check_keys(in->node, tree->file, err);
-    if (in->node == tree->streamed) tree->streamed = NULL;
     tree->depth--;
-    return status;
+    if (status || in->node != tree->streamed) return status;
+    tree->streamed = NULL;
+    return text_stream_finish(&tree->stream, err);
 }
 
 /* ------------------------------------------------------------------ aliases */

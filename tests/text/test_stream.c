@@ -3,6 +3,7 @@
 
 #include "tankside/document.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 /* The items' texts, or those of their key `a`, joined; and a depth to fail at. */
@@ -89,6 +90,62 @@ static void test_errors_are_given_back(void **state)
     }
 }
 
+/* Takes the numbers 0, 1, 2 ... in their order, which a thread may do. */
+static tks_status take_in_order(void *context, const tks_node *item, tks_error *err)
+{
+    taken *t = context;
+    const tks_node *a = tks_node_get(item, "a");
+    if (t->count == t->fail_at)
+        return tks_fail(err, TKS_EDOMAIN, tks_node_place(item, "list"), "enough");
+    bool next = a && strtoul(a->text, NULL, 10) == t->count++;
+    return next ? TKS_OK : tks_fail(err, TKS_EINTERNAL, tks_nowhere(), "out of order");
+}
+
+/* Long lists are taken while they are read: in order, up to the first that fails, whose error comes
+ * before any that the reader finds later. */
+static void test_long_lists(void **state)
+{
+    (void)state;
+    enum { ITEMS = 1000 };
+    static const struct {
+        size_t fail_at;
+        bool anchors;
+        const char *last; /* line */
+        tks_status status;
+        int line;
+    } rows[] = {
+        {ITEMS, false, "end: 1\n", TKS_OK, 0},
+        {ITEMS, true, "end: *n999\n", TKS_OK, 0},
+        {500, false, "end: 1\n", TKS_EDOMAIN, 503},
+        {500, false, "end: [\n", TKS_EDOMAIN, 503},
+        {ITEMS, false, "end: *none\n", TKS_EUNKNOWN, 1003},
+        {999, false, "  - {a: [}\n", TKS_EDOMAIN, 1002},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        char *text = calloc(ITEMS + 2, 40), *end = text + sprintf(text, "load: x\nparts:\n");
+        for (int k = 0; k < ITEMS; k++)
+            end += rows[i].anchors ? sprintf(end, "  - {a: &n%d %d}\n", k, k)
+                                   : sprintf(end, "  - {a: %d}\n", k);
+        strcpy(end, rows[i].last);
+        taken t = {.fail_at = rows[i].fail_at};
+        tks_reader *reader = NULL;
+        tks_error err = {0};
+        const tks_node *root = NULL;
+        tks_arena *arena = tks_arena_new();
+        assert_int_equal(tks_reader_memory("list", text, strlen(text), NULL, &reader, &err),
+                         TKS_OK);
+        assert_int_equal(
+            tks_reader_stream(reader, arena, "load", "parts", take_in_order, &t, &root, &err),
+            rows[i].status);
+        assert_int_equal(err.line, rows[i].line);
+        assert_int_equal(t.count, rows[i].fail_at);
+        if (rows[i].anchors) assert_string_equal(tks_node_get(root, "end")->text, "999");
+        tks_reader_close(reader);
+        tks_arena_free(arena);
+        free(text);
+    }
+}
+
 /* More items than one document may have nodes: each is forgotten when it was handed out. */
 static void test_nodes_are_forgotten(void **state)
 {
@@ -115,6 +172,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_items_are_handed_out),
         cmocka_unit_test(test_errors_are_given_back),
+        cmocka_unit_test(test_long_lists),
         cmocka_unit_test(test_nodes_are_forgotten),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -334,6 +334,49 @@ static tks_status warn_of_pieces(const run *r, const tks_union *u, size_t cut_co
     return status;
 }
 
+/* ------------------------------------------------------------------ sealed cavities */
+
+/* Takes an area from one label and patch and gives it to what is sealed. */
+static void seal(const run *r, const union_sealed *part, tks_union *u)
+{
+    const union_face *f = &r->model.faces[r->items[part->item].face];
+    double slack = part->slack + 1e-12 * part->area;
+    widen(&u->label[f->label], -part->area, slack);
+    widen(&u->label[TKS_SEALED], part->area, slack);
+    u->void_area += part->area;
+    if (f->report == SIZE_MAX) return;
+    tks_union_patch *from = &u->patches[f->report], *to = &u->patches[u->patch_count++];
+    *to = *from;
+    to->label = TKS_SEALED;
+    to->area = (tks_bounded){0, 0, 0};
+    widen(&to->area, part->area, slack);
+    widen(&from->area, -part->area, slack);
+}
+
+/* What lies within closed voids is not wetted. */
+static tks_status find_voids(const run *r, tks_union *u, tks_arena *arena, tks_cautions *cautions)
+{
+    union_voids voids;
+    bool met = false;
+    for (size_t i = 0; i < r->item_count; i++) met |= r->items[i].touched_count > 0;
+    if (!r->options->voids || !met) return TKS_OK;
+    tks_status status = union_voids_find(&r->index, r->items, r->item_count, &voids);
+    if (status || voids.sealed_count == 0) return status;
+    tks_union_patch *more =
+        tks_arena_take(arena, u->patch_count + voids.sealed_count, sizeof *more);
+    if (!more) return TKS_EMEMORY;
+    memcpy(more, u->patches, u->patch_count * sizeof *more);
+    u->patches = more;
+    for (size_t i = 0; i < voids.sealed_count; i++) seal(r, &voids.sealed[i], u);
+    u->voids = voids.count;
+    if (!cautions) return TKS_OK;
+    return tks_caution_add(cautions, TKS_DOUBT, "sealed-void", "",
+                           "%zu closed %s no opening; the %.3g cm2 of wall inside %s not wetted. "
+                           "If the bath gets in, describe the opening",
+                           voids.count, voids.count == 1 ? "cavity has" : "cavities have",
+                           u->void_area * 1e4, voids.count == 1 ? "it is" : "them are");
+}
+
 /* ------------------------------------------------------------------ start and end */
 
 static tks_status make_items(run *r)
@@ -345,6 +388,7 @@ static tks_status make_items(run *r)
         const union_face *f = &m->faces[i];
         if (f->solid == UNION_WINDOW) continue;
         if (!f->patch && m->body_plain[m->solids[f->solid].body]) continue; /* a joint */
+        r->items[r->item_count].map.wanted = r->options->voids;
         r->items[r->item_count++].face = (uint32_t)i;
         r->total += f->area;
     }
@@ -356,6 +400,7 @@ static void free_items(run *r)
     for (size_t i = 0; i < r->item_count; i++) {
         union_lists_free(&r->items[i].waiting);
         base_free(r->items[i].touched);
+        union_map_free(&r->items[i].map);
     }
 }
 
@@ -384,6 +429,8 @@ static tks_status unite(run *r, tks_union *u, size_t body_count, size_t cut_coun
     if (status) return tks_fail(err, status, tks_nowhere(), "out of memory for the union");
     tks_bounded volume = {0, 0, 0};
     for (size_t i = 0; i < r->item_count; i++) add_item(r, &r->items[i], u, &volume);
+    status = find_voids(r, u, arena, cautions);
+    if (status) return tks_fail(err, status, tks_nowhere(), "out of memory for the union");
     add_totals(u, &volume);
     u->complete = !r->stopped;
     u->cells = s.cells;

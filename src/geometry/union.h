@@ -68,6 +68,8 @@ typedef struct union_face {
     double area;
     uint32_t solid;         /* that it bounds */
     const tks_patch *patch; /* that it was made from */
+    double shell[4];        /* free: least and greatest distance from z, and height along it */
+    bool follows;           /* free: the solid's first free face stands for this one as well */
     tks_label label;        /* that its area counts under */
     size_t report;          /* index of the patch in the result */
 } union_face;
@@ -204,9 +206,65 @@ typedef struct union_cell {
     double u, v, hu, hv;
 } union_cell;
 
+/* ------------------------------------------------------------------ the record of a face's cells
+ */
+
+/* Surfaces that may cross one cell. */
+enum { UNION_SURFACES = 4, UNION_PATTERNS = 1 << UNION_SURFACES };
+
+/* A decided cell. The signs of the surfaces that cross it make a pattern (bit i: f of surface i is
+ * above zero), which tells what is exposed: -1, 0, 1 as union_verdict. */
+typedef struct union_leaf {
+    union_cell cell;
+    uint32_t faces[UNION_SURFACES];
+    bool coaxial[UNION_SURFACES]; /* as in union_reach */
+    int count;
+    bool bare; /* something of it is exposed */
+    signed char verdicts[UNION_PATTERNS];
+} union_leaf;
+
+/* A cell halved at u or v = at into child and child + 1; or, child 0, one decided (leaf - 1). */
+typedef struct union_node {
+    uint32_t child, leaf;
+    bool along_u;
+    double at;
+} union_node;
+
+/* On the rim of what is exposed of a cell with this pattern; or, when other is not NO_PATTERN,
+ * where it meets another pattern that is exposed as well. */
+typedef struct union_link {
+    uint32_t leaf;
+    unsigned char pattern, other;
+    double u, v;
+} union_link;
+
+enum { UNION_NO_PATTERN = 255 };
+
+typedef struct union_map {
+    bool wanted;
+    union_node *nodes;
+    union_leaf *leaves;
+    union_link *links;
+    size_t node_count, node_room, leaf_count, leaf_room, link_count, link_room;
+} union_map;
+
+/* Records; false when memory is short. Nothing is done, and true given, when it is not wanted. */
+bool union_map_start(union_map *map);
+bool union_map_split(union_map *map, uint32_t node, bool along_u, double at, uint32_t *child);
+bool union_map_leaf(union_map *map, uint32_t node, const union_leaf *leaf);
+bool union_map_link(union_map *map, union_link link);
+void union_map_free(union_map *map);
+
+/* The decided cell at (u, v); SIZE_MAX when there is none. */
+size_t union_map_find(const union_map *map, double u, double v);
+
+/* The pattern of a leaf's surfaces at a point. */
+unsigned union_map_pattern(const union_model *m, const union_leaf *leaf, tks_vec3 at);
+
 /* A cell that waits, with its own entries and faces. */
 typedef struct union_waiting {
     union_cell cell;
+    uint32_t node;
     double area;
     size_t entry_first, entry_count;
     size_t reach_first, reach_count;
@@ -231,7 +289,8 @@ typedef struct union_item {
     double deviation;                /* of nearly coincident faces [m] */
     bool nearly;                     /* such faces were met */
     bool wide;                       /* a free face that something else reaches */
-    union_lists waiting;             /* cells not yet decided */
+    union_map map;
+    union_lists waiting; /* cells not yet decided */
     double waiting_area, waiting_volume;
     size_t cells;      /* looked at so far */
     uint32_t *touched; /* solids that hold a cell of the face or share a face with it */
@@ -267,5 +326,23 @@ typedef struct union_round {
  * meet the face's, in ascending order. */
 void union_item_run(const union_model *m, union_item *item, const uint32_t *near, size_t near_count,
                     const union_round *round);
+
+/* ------------------------------------------------------------------ sealed cavities */
+
+/* The part of an item's exposed area that bounds a closed void. */
+typedef struct union_sealed {
+    size_t item;
+    double area, slack;
+} union_sealed;
+
+typedef struct union_voids {
+    union_sealed *sealed; /* in the model's arena */
+    size_t sealed_count;
+    size_t count; /* of voids */
+} union_voids;
+
+/* Looks for closed surfaces that face inwards. Errors: TKS_EMEMORY. */
+tks_status union_voids_find(const union_index *index, const union_item *items, size_t item_count,
+                            union_voids *voids);
 
 #endif

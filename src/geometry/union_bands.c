@@ -293,6 +293,7 @@ static void set_out(crossing *x, const setting *s, const union_crosser *by, cons
         fitness(&jets[i], s->cell, swapped, s->slack, &line);
         union_curve c = curve_of(s, &by[i], swapped, &jets[i]);
         if (line) {
+            x->line_count++;
             cut_at_line(x, &c, t - h, t + h);
             continue;
         }
@@ -311,7 +312,7 @@ bool union_cross(const union_face *f, const union_crosser *by, int count, const 
     union_jet jets[UNION_SURFACES];
     union_spot spot;
     bool any;
-    x->count = x->cut_count = x->spans = x->band_count = 0;
+    x->count = x->line_count = x->cut_count = x->spans = x->band_count = 0;
     x->failed = false;
     union_spot_at(f, cell->u, cell->v, &spot);
     for (int i = 0; i < count; i++) {

@@ -130,6 +130,7 @@ union_verdict union_judge(const union_model *m, const union_face *own, const uni
 
 typedef struct place {
     union_cell cell;
+    uint32_t node; /* in the item's map */
     union_spot spot;
     double radius;           /* no point of the cell is farther from its centre */
     double wide, high;       /* half sizes [m] */
@@ -188,6 +189,7 @@ static bool reaches(work *w, const union_reach *r, place *p)
     if (vec3_distance(p->spot.at, g->centre) > g->ball + p->radius) return false;
     if (g->surface.form == UNION_FREE) {
         const union_solid *s = &w->m->solids[g->solid];
+        if (union_face_distance(g, p->spot.at) > p->radius) return false;
         w->item->cells += DISTANCE_COST;
         return fabs(s->distance(s->context, p->spot.at)) <= p->radius;
     }
@@ -260,9 +262,8 @@ static bool clear_of(const work *w, uint32_t solid, tks_vec3 q)
         tks_vec3 g;
         if (f->surface.form != UNION_FREE && fabs(union_value(&f->surface, q, &g)) > least)
             continue;
-        if (f->surface.form == UNION_FREE ? fabs(s->distance(s->context, q)) > least
-                                          : union_face_distance(f, q) > least)
-            continue;
+        if (union_face_distance(f, q) > least) continue;
+        if (f->surface.form == UNION_FREE && fabs(s->distance(s->context, q)) > least) continue;
         if (!(separation(w->m, w->own, f) < INFINITY)) return false;
     }
     return true;
@@ -358,10 +359,10 @@ static union_share cell_share(const union_face *f, const union_cell *c)
 /* The different surfaces that the open entries of a cell still have. Of two solids that touch, both
  * faces are one surface to whatever crosses them: *gap is how far such are apart at most. False
  * when there are too many, or some that cannot be crossed. */
-static bool gather(const work *w, size_t first, union_crosser *by, int *count, double *gap)
+static bool gather(const work *w, size_t first, union_crosser *by, const union_face **kept,
+                   int *count, double *gap)
 {
     const union_entry *e = w->stack.entries;
-    const union_face *kept[UNION_SURFACES];
     *count = 0, *gap = 0;
     for (size_t i = first; i < w->stack.entry_count; i++) {
         if (!e[i].open) continue;
@@ -442,14 +443,86 @@ static double slight_area(union_crossing *x, double *volume_slack)
     return area + slack;
 }
 
+/* ------------------------------------------------------------------ recording bands */
+
+static unsigned char pattern_at(const work *w, const union_leaf *leaf, double u, double v)
+{
+    return (unsigned char)union_map_pattern(w->m, leaf, union_point(w->own, u, v));
+}
+
+/* Two places of a crossed cell that lie side by side at (u, v). */
+static bool record_border(work *w, const union_leaf *leaf, unsigned char a, unsigned char b,
+                          double u, double v)
+{
+    union_map *map = &w->item->map;
+    uint32_t index = (uint32_t)map->leaf_count - 1;
+    bool bare_a = leaf->verdicts[a] != 0, bare_b = leaf->verdicts[b] != 0;
+    if (a == b || (!bare_a && !bare_b)) return true;
+    if (bare_a && bare_b) return union_map_link(map, (union_link){index, a, b, u, v});
+    return union_map_link(map, (union_link){index, bare_a ? a : b, UNION_NO_PATTERN, u, v});
+}
+
+/* Borders along the curves, and across the cuts at the heights of the bands before them. */
+static bool record_borders(work *w, union_crossing *x, const union_leaf *leaf,
+                           const unsigned char *patterns)
+{
+    bool swapped = x->frame.swapped, ok = true;
+    double whole = x->cuts[x->cut_count - 1] - x->cuts[0];
+    for (int i = 0; i < x->band_count && ok; i++) {
+        const union_band *b = &x->bands[i];
+        double t = swapped ? b->v : b->u, height = swapped ? b->u : b->v;
+        if (i > 0 && x->bands[i - 1].cut == b->cut && patterns[i] != patterns[i - 1]) {
+            double edge = union_curve_root(&x->curves[b->below], t);
+            ok = record_border(w, leaf, patterns[i - 1], patterns[i], swapped ? edge : t,
+                               swapped ? t : edge);
+        }
+        if (!ok || b->cut + 2 >= x->cut_count || x->line_count == 0) continue;
+        double at = x->cuts[b->cut + 1], step = 1e-7 * whole;
+        unsigned char before = swapped ? pattern_at(w, leaf, height, at - step)
+                                       : pattern_at(w, leaf, at - step, height);
+        unsigned char after = swapped ? pattern_at(w, leaf, height, at + step)
+                                      : pattern_at(w, leaf, at + step, height);
+        ok = record_border(w, leaf, before, after, swapped ? height : at, swapped ? at : height);
+    }
+    return ok;
+}
+
+static bool record_bands(work *w, const place *p, union_crossing *x, const union_crosser *by,
+                         const union_face *const *faces, int count, const int *verdicts)
+{
+    union_leaf leaf = {.cell = p->cell, .count = count};
+    unsigned char patterns[UNION_BANDS];
+    for (int i = 0; i < count; i++) {
+        leaf.faces[i] = (uint32_t)(faces[i] - w->m->faces);
+        leaf.coaxial[i] = by[i].coaxial;
+    }
+    for (int i = 0; i < x->band_count; i++) {
+        const union_band *b = &x->bands[i];
+        patterns[i] = pattern_at(w, &leaf, b->u, b->v);
+        if (b->slight) continue;
+        leaf.verdicts[patterns[i]] = (signed char)verdicts[i];
+        leaf.bare |= verdicts[i] != UNION_HIDDEN;
+    }
+    if (!union_map_leaf(&w->item->map, p->node, &leaf)) return false;
+    return !leaf.bare || record_borders(w, x, &leaf, patterns);
+}
+
+static bool record_cell(work *w, const place *p, union_verdict verdict)
+{
+    union_leaf leaf = {
+        .cell = p->cell, .bare = verdict != UNION_HIDDEN, .verdicts = {(signed char)verdict}};
+    return union_map_leaf(&w->item->map, p->node, &leaf);
+}
+
 /* A cell that a few surfaces cross along graphs: adds what is exposed and returns true. */
-static bool add_crossed(work *w, size_t first, const place *p)
+static bool add_crossed(work *w, size_t first, const place *p, bool *memory)
 {
     union_crosser by[UNION_SURFACES];
+    const union_face *faces[UNION_SURFACES];
     union_crossing x;
     int count, verdicts[UNION_BANDS];
     double gap, whole = cell_share(w->own, &p->cell).area;
-    if (!gather(w, first, by, &count, &gap) || count == 0 ||
+    if (!gather(w, first, by, faces, &count, &gap) || count == 0 ||
         !union_cross(w->own, by, count, &p->cell, w->round->allowed, w->m->slack, &x) ||
         !judge_bands(w, first, &x, verdicts))
         return false;
@@ -462,15 +535,17 @@ static bool add_crossed(work *w, size_t first, const place *p)
     base_sum_add(&w->item->volume, share.volume);
     w->item->area_slack += area_slack + rounding;
     w->item->volume_slack += volume_slack + rounding * w->m->scale;
+    if (w->item->map.wanted) *memory = record_bands(w, p, &x, by, faces, count, verdicts);
     return true;
 }
 
 /* ------------------------------------------------------------------ going through the cells */
 
-static bool keep_waiting(work *w, const union_cell *c, double area, size_t first, size_t count)
+static bool keep_waiting(work *w, const union_cell *c, uint32_t node, double area, size_t first,
+                         size_t count)
 {
     union_lists *l = &w->item->waiting;
-    union_waiting cell = {*c, area, l->entry_count, count, l->reach_count, 0};
+    union_waiting cell = {*c, node, area, l->entry_count, count, l->reach_count, 0};
     for (size_t i = 0; i < count; i++) {
         union_entry e = w->stack.entries[first + i];
         uint32_t from = e.first;
@@ -496,19 +571,23 @@ static bool split_along_u(const place *p)
     return p->wide > p->high;
 }
 
-static bool visit(work *w, const union_cell *c, size_t first, size_t count);
+static bool visit(work *w, const union_cell *c, uint32_t node, size_t first, size_t count);
 
 static bool visit_halves(work *w, const place *p, size_t first, size_t count)
 {
     union_cell a = p->cell, b = p->cell;
-    if (split_along_u(p)) {
+    uint32_t child;
+    bool along_u = split_along_u(p);
+    if (!union_map_split(&w->item->map, p->node, along_u, along_u ? a.u : a.v, &child))
+        return false;
+    if (along_u) {
         a.hu = b.hu = p->cell.hu / 2;
         a.u -= a.hu, b.u += b.hu;
     } else {
         a.hv = b.hv = p->cell.hv / 2;
         a.v -= a.hv, b.v += b.hv;
     }
-    return visit(w, &a, first, count) && visit(w, &b, first, count);
+    return visit(w, &a, child, first, count) && visit(w, &b, child + 1, first, count);
 }
 
 /* What is left once the entries of a cell, at first on the stack, are reduced. */
@@ -520,23 +599,25 @@ static bool settle(work *w, place *p, size_t first)
         off_window(entries, count) ? UNION_HIDDEN : union_judge(w->m, w->own, entries, count);
     if (verdict != UNION_OPEN) {
         add_share(w, cell_share(w->own, &p->cell), verdict);
-        return true;
+        return record_cell(w, p, verdict);
     }
-    if (add_crossed(w, first, p)) return true;
+    bool memory = true;
+    if (add_crossed(w, first, p, &memory)) return memory;
     double area = cell_share(w->own, &p->cell).area;
     if (area <= w->round->smallest || w->item->cells >= w->round->cells)
-        return keep_waiting(w, &p->cell, area, first, count);
+        return keep_waiting(w, &p->cell, p->node, area, first, count);
     return visit_halves(w, p, first, count);
 }
 
 /* Looks at a cell whose parent's entries are at first on the stack. */
-static bool visit(work *w, const union_cell *c, size_t first, size_t count)
+static bool visit(work *w, const union_cell *c, uint32_t node, size_t first, size_t count)
 {
     size_t entries = w->stack.entry_count, reaches_before = w->stack.reach_count;
     place p;
     bool ok = true;
     w->item->cells++;
     place_at(w->own, c, &p);
+    p.node = node;
     for (size_t i = 0; i < count && ok; i++) {
         union_entry e = w->stack.entries[first + i];
         ok = reduce(w, &e, &p);
@@ -577,6 +658,7 @@ static bool push_faces(work *w, uint32_t first, uint32_t count, union_entry *e)
             w->item->deviation = fmax(w->item->deviation, gap);
             continue;
         }
+        if (m->faces[i].follows) continue;
         union_reach r = {i, is_coaxial(m, w->own, &m->faces[i].surface)};
         if (!push_reach(&w->stack, r)) return false;
     }
@@ -601,7 +683,7 @@ static bool push_solid(work *w, uint32_t solid, place *p)
 }
 
 /* The whole face, when nothing but its own outline is left to cut it: its area is known. */
-static bool add_whole(work *w)
+static bool add_whole(work *w, const place *p, bool *memory)
 {
     union_verdict verdict = union_judge(w->m, w->own, w->stack.entries, w->stack.entry_count);
     if (verdict == UNION_OPEN) return false;
@@ -610,6 +692,7 @@ static bool add_whole(work *w)
         share = union_rectangle(w->own, w->own->low[0], w->own->high[0], w->own->low[1],
                                 w->own->high[1]);
     add_share(w, share, verdict);
+    *memory = record_cell(w, p, verdict);
     return true;
 }
 
@@ -619,7 +702,8 @@ static bool first_visit(work *w, const uint32_t *near, size_t count)
     union_cell c = {(f->low[0] + f->high[0]) / 2, (f->low[1] + f->high[1]) / 2,
                     (f->high[0] - f->low[0]) / 2, (f->high[1] - f->low[1]) / 2};
     place p;
-    bool own = false;
+    bool own = false, memory = true;
+    if (!union_map_start(&w->item->map)) return false;
     place_at(f, &c, &p);
     w->item->cells++;
     for (size_t i = 0; i <= count; i++) {
@@ -631,7 +715,7 @@ static bool first_visit(work *w, const uint32_t *near, size_t count)
         if (counted_elsewhere(w->stack.entries, w->stack.entry_count, f->solid)) return true;
     }
     prune(w, 0);
-    if (add_whole(w)) return true;
+    if (add_whole(w, &p, &memory)) return memory;
     if (f->window) {
         union_entry e = {.solid = UNION_WINDOW, .open = true};
         if (!push_faces(w, f->edge_first, f->edge_count, &e) || !push_entry(&w->stack, e))
@@ -654,9 +738,9 @@ static bool later_visit(work *w)
         for (size_t k = 0; k < c->entry_count && ok; k++)
             ok = push_entry(&w->stack, old.entries[c->entry_first + k]);
         if (ok && (c->area <= w->round->smallest || w->item->cells >= w->round->cells))
-            ok = keep_waiting(w, &c->cell, c->area, 0, c->entry_count);
+            ok = keep_waiting(w, &c->cell, c->node, c->area, 0, c->entry_count);
         else if (ok)
-            ok = visit(w, &c->cell, 0, c->entry_count);
+            ok = visit(w, &c->cell, c->node, 0, c->entry_count);
     }
     union_lists_free(&old);
     return ok;

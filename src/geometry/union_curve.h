@@ -40,7 +40,7 @@ void union_curve_integrate(union_curve *c, double a, double b);
 
 /* ------------------------------------------------------------------ cells that curves cross */
 
-enum { UNION_SURFACES = 4, UNION_BANDS = 64, UNION_CUTS = 40 };
+enum { UNION_BANDS = 64, UNION_CUTS = 40 };
 
 typedef struct union_crosser {
     const union_surface *surface;
@@ -59,7 +59,7 @@ typedef struct union_crossing {
     union_curve frame; /* for the edges alone */
     union_curve curves[UNION_SURFACES];
     union_jet jets[UNION_SURFACES];
-    int count;
+    int count, line_count;
     double cuts[UNION_CUTS + 1];
     int cut_count, spans;
     union_band bands[UNION_BANDS];

@@ -176,6 +176,9 @@ static double profile_distance(const union_face *f, double rho, double h)
 double union_face_distance(const union_face *f, tks_vec3 q)
 {
     tks_vec3 p = frame_local_point(&f->frame, q);
+    if (f->surface.form == UNION_FREE)
+        return length2(beyond(length2(p.x, p.y), f->shell[0], f->shell[1]),
+                       beyond(p.z, f->shell[2], f->shell[3]));
     if (!f->turned) return flat_distance(f, p);
     double rho = length2(p.x, p.y), flat = profile_distance(f, rho, p.z);
     double off = angle_beyond(p.x, p.y, f->low[0], f->high[0]);

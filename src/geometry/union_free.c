@@ -2,13 +2,12 @@
  *
  * A cell of the unit square is decided when its middle is farther from every other solid than the
  * cell is wide; what is left undecided goes into the interval. Cells get the share of the patch's
- * exact area that their corners span. */
+ * exact area that their tangents span. */
 #include "geometry/union.h"
 
 #include "base/vec.h"
 
 #include <math.h>
-#include <stdlib.h>
 
 enum { MOST_NEAR = 64, CELLS = 16000, MOST_CELLS = 1000000 };
 
@@ -18,9 +17,10 @@ typedef struct sheet {
     union_item *item;
     tks_vec3 origin;
     double slope_u, slope_v; /* no point moves faster with u, with v [m] */
-    double fine;             /* cells are to be so narrow that their corners tell their area [m] */
+    double fine;             /* cells this narrow are left undecided [m] */
     uint32_t near[MOST_NEAR];
     size_t near_count;
+    bool rough;     /* decided cells may be of any size */
     double area[3]; /* spanned by corners: hidden, exposed, undecided */
     int sign;       /* of what is exposed */
 } sheet;
@@ -48,11 +48,13 @@ static void find_slopes(sheet *s)
     s->slope_v *= 1.5;
 }
 
+/* Area of a cell by the parallelogram of its tangents in the middle. */
 static double span(const sheet *s, const union_cell *c)
 {
-    tks_vec3 a = point(s, c->u - c->hu, c->v - c->hv), b = point(s, c->u + c->hu, c->v - c->hv);
-    tks_vec3 d = point(s, c->u - c->hu, c->v + c->hv), e = point(s, c->u + c->hu, c->v + c->hv);
-    return vec3_length(vec3_cross(vec3_sub(e, a), vec3_sub(d, b))) / 2;
+    double u = c->hu / 8, v = c->hv / 8;
+    tks_vec3 a = vec3_sub(point(s, c->u + u, c->v), point(s, c->u - u, c->v));
+    tks_vec3 b = vec3_sub(point(s, c->u, c->v + v), point(s, c->u, c->v - v));
+    return 64 * vec3_length(vec3_cross(a, b));
 }
 
 /* How the solids stand to a cell whose middle is q. */
@@ -79,7 +81,8 @@ static void walk(sheet *s, const union_cell *c)
 {
     double wide = s->slope_u * c->hu, high = s->slope_v * c->hv, radius = wide + high;
     union_verdict verdict = look(s, point(s, c->u, c->v), radius);
-    bool small = radius <= (verdict == UNION_OPEN ? s->fine / 8 : s->fine);
+    bool even = s->rough || fmax(c->hu, c->hv) <= 1.0 / 64; /* so that the middle may speak */
+    bool small = verdict == UNION_OPEN ? radius <= s->fine : even;
     small |= s->item->cells >= MOST_CELLS;
     s->item->cells++;
     if (small) {
@@ -144,8 +147,14 @@ void union_free_run(const union_model *m, union_item *item, const uint32_t *near
     } else if (fits) {
         union_cell whole = {0.5, 0.5, 0.5, 0.5};
         find_slopes(&s);
-        s.fine = 2 * sqrt(f->area / CELLS);
+        s.fine = fmax(sqrt(f->area / CELLS) / 4, s.slope_u * s.slope_v / (CELLS * f->ball));
+        s.rough = true; /* often all is decided alike, and the patch's own area serves */
         walk(&s, &whole);
+        s.rough = false;
+        if ((s.area[0] > 0) + (s.area[1] > 0) + (s.area[2] > 0) > 1) {
+            s.area[0] = s.area[1] = s.area[2] = 0;
+            walk(&s, &whole);
+        }
     } else
         s.area[2] = 1;
     add_result(&s, f->area * whole_volume);

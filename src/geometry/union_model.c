@@ -217,35 +217,64 @@ static void flat_face(union_face *f, const tks_outline *o, size_t count, bool re
 
 /* ------------------------------------------------------------------ free faces */
 
-/* A ball about a patch that is known by its points only; between them it cannot stray by more than
- * the widest step. */
-static void sampled_ball(const builder *b, union_face *f, const tks_patch *p)
-{
-    enum { ALONG = 128, ACROSS = 8 };
-    tks_vec3 low = {INFINITY, INFINITY, INFINITY}, high = {-INFINITY, -INFINITY, -INFINITY};
-    tks_vec3 last = {0, 0, 0};
-    double step = 0;
-    for (int i = 0; i <= ALONG; i++)
-        for (int k = 0; k <= ACROSS; k++) {
-            tks_vec3 q;
-            tks_patch_at(p, (double)i / ALONG, (double)k / ACROSS, &q, NULL);
-            q = vec3_sub(q, b->origin);
-            if (k > 0 || i > 0) step = fmax(step, k > 0 ? vec3_distance(q, last) : 0);
-            low = vec3(fmin(low.x, q.x), fmin(low.y, q.y), fmin(low.z, q.z));
-            high = vec3(fmax(high.x, q.x), fmax(high.y, q.y), fmax(high.z, q.z));
-            last = q;
-        }
-    f->centre = vec3_scale(vec3_add(low, high), 0.5);
-    f->ball = 1.1 * (vec3_distance(low, high) / 2 + step);
-}
-
-/* A helicoid or a coil: no surface that anything could be said of but its solid's distance. */
+/* A helicoid or a coil: no surface that anything could be said of but its solid's distance, and a
+ * shell about its axis that holds it. */
 static void unruly_face(const builder *b, union_face *f, const tks_patch *p)
 {
+    double *shell = f->shell;
+    geometry_box box = geometry_segment_box(&p->segment);
     f->free = true;
     f->area = p->area;
+    if (p->kind == TKS_PATCH_HELICOID) {
+        tks_vec3 low, high;
+        trim_box(p, &low, &high);
+        shell[0] = fmax(0, box.low.x), shell[1] = box.high.x;
+        shell[2] = low.z, shell[3] = high.z;
+    } else {
+        tks_stretch s = {.start = p->frame,
+                         .radius = p->radius,
+                         .angle = p->travel,
+                         .pitch = p->pitch,
+                         .pitch_end = p->pitch_end,
+                         .hand = p->hand};
+        double wire = fmax(fmax(-box.low.x, box.high.x), fmax(-box.low.y, box.high.y));
+        double end = geometry_coil_height(&s, p->travel);
+        f->frame = geometry_coil_axis(&s);
+        f->frame.origin = vec3_sub(f->frame.origin, b->origin);
+        shell[0] = fmax(0, p->radius - wire), shell[1] = p->radius + wire;
+        shell[2] = fmin(0, end) - wire, shell[3] = fmax(0, end) + wire;
+    }
     union_face_surface(f);
-    sampled_ball(b, f, p);
+    f->centre = vec3_step(f->frame.origin, (shell[2] + shell[3]) / 2, f->frame.z);
+    f->ball = hypot(shell[1], (shell[3] - shell[2]) / 2);
+}
+
+/* Free faces about one axis are looked for together, so that a solid's distance is asked once. */
+static void join_shells(union_model *m, const union_solid *s)
+{
+    union_face *first = NULL;
+    for (uint32_t i = 0; i < s->face_count; i++) {
+        union_face *f = &m->faces[s->face_first + i];
+        if (f->surface.form != UNION_FREE) continue;
+        if (!first) {
+            first = f;
+            continue;
+        }
+        tks_vec3 d = vec3_sub(f->frame.origin, first->frame.origin);
+        double up = vec3_dot(d, first->frame.z);
+        if (vec3_distance(f->frame.z, first->frame.z) > 1e-12 ||
+            vec3_length(vec3_step(d, -up, first->frame.z)) > 1e-12)
+            continue;
+        f->follows = true;
+        first->shell[0] = fmin(first->shell[0], f->shell[0]);
+        first->shell[1] = fmax(first->shell[1], f->shell[1]);
+        first->shell[2] = fmin(first->shell[2], f->shell[2] + up);
+        first->shell[3] = fmax(first->shell[3], f->shell[3] + up);
+    }
+    if (!first) return;
+    double *shell = first->shell;
+    first->centre = vec3_step(first->frame.origin, (shell[2] + shell[3]) / 2, first->frame.z);
+    first->ball = hypot(shell[1], (shell[3] - shell[2]) / 2);
 }
 
 /* Part of a plane or cone. Its surface, over a larger range, is good enough to tell what it does
@@ -418,6 +447,7 @@ static void add_solid(builder *b, const tks_solid *solid)
     for (size_t i = s.face_first; i < end && !b->failed; i++)
         if (m->faces[i].window) edge_faces(b, i);
     if (b->failed) return;
+    join_shells(m, &s);
     solid_box(m, &s);
     m->solids[m->solid_count++] = s;
 }

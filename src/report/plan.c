@@ -186,24 +186,6 @@ static void put_entry_json(base_buffer *out, const tks_plan_entry *e)
     base_buffer_puts(out, "}");
 }
 
-/* `"supply":{...}` as it is to be set; null when no supply is described. */
-static void put_supply_json(base_buffer *out, const tks_supply_setting *s)
-{
-    static const char *const verdicts[] = {"can", "over rating", "over voltage", "over rheostat",
-                                           "rheostat too small"};
-    if (!(s->wanted > 0)) {
-        base_buffer_puts(out, ",\"supply\":null");
-        return;
-    }
-    base_buffer_printf(out, ",\"supply\":{\"verdict\":\"%s\"", verdicts[s->verdict]);
-    report_put_json_field(out, true, "current_A", s->current);
-    report_put_json_field(out, true, "voltage_V", s->voltage);
-    report_put_json_field(out, true, "rheostat_ohm", s->resistance);
-    report_put_json_field(out, true, "rheostat_W", s->dissipation);
-    report_put_json_field(out, true, "rheostat_limit_A", s->rheostat_limit);
-    base_buffer_puts(out, "}");
-}
-
 static void put_run_json(base_buffer *out, const tks_plan_run *run)
 {
     const tks_setting *s = &run->setting;
@@ -226,7 +208,6 @@ static void put_run_json(base_buffer *out, const tks_plan_run *run)
     base_buffer_puts(out, "{");
     for (size_t i = 0; i < sizeof fields / sizeof *fields; i++)
         report_put_json_field(out, i > 0, fields[i].key, fields[i].value);
-    put_supply_json(out, &run->supply);
     base_buffer_puts(out, ",\"parts\":[");
     for (size_t i = 0; i < run->entry_count; i++) {
         if (i) base_buffer_puts(out, ",");

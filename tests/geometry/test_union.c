@@ -297,6 +297,90 @@ static void tubes_keep_inside_apart(void **state)
     tks_arena_free(j.arena);
 }
 
+/* ------------------------------------------------------------------ sealed cavities */
+
+/* Tube between two plates, and ways into it. */
+static void tube_between_plates(void **state)
+{
+    (void)state;
+    primitive p[] = {{A_TUBE, AT(0, 0, 0, 0, 0, 1), 1, 4, 0.8, 0},
+                     a_box(-2, -2, -1, 4, 4, 1),
+                     a_box(-2, -2, 4, 4, 4, 1),
+                     {A_CYLINDER, AT(0, 0, 2, 1, 0, 0), 0.1, 3, 0, 0}};
+    double wall = 2 * M_PI * 0.8 * 4 + 2 * M_PI * 0.64;
+    job j = start(p, 2, 0);
+    tks_union u = finish(&j);
+    assert_int_equal(u.voids, 0); /* one end is open */
+    tks_arena_free(j.arena);
+    j = start(p, 3, 0);
+    u = finish(&j);
+    assert_int_equal(u.voids, 1);
+    assert_true(warned(&j, "sealed-void"));
+    assert_holds(u.label[TKS_SEALED], wall, "wall of the cavity");
+    assert_holds(u.label[TKS_INSIDE], 0, "no inside is wetted");
+    assert_near(u.void_area, wall, 1e-6, "area of the cavity");
+    assert_holds(u.area, 2 * (16 + 16 + 16) - 2 * M_PI + 8 * M_PI, "what the bath sees");
+    tks_arena_free(j.arena);
+    j = start(p, 3, 1); /* a hole through the tube's wall */
+    u = finish(&j);
+    assert_int_equal(u.voids, 0);
+    assert_false(warned(&j, "sealed-void"));
+    tks_arena_free(j.arena);
+    p[3].frame = AT(0, 0, -3, 0, 0, 1); /* a blind hole that stops in the plate */
+    p[3].b = 2.5;
+    j = start(p, 3, 1);
+    assert_int_equal(finish(&j).voids, 1);
+    tks_arena_free(j.arena);
+    p[3].b = 3.5; /* and one that goes through it */
+    j = start(p, 3, 1);
+    assert_int_equal(finish(&j).voids, 0);
+    tks_arena_free(j.arena);
+}
+
+static void hidden_cuts(void **state)
+{
+    (void)state;
+    const primitive ball = {A_SPHERE, AT(1.5, 1.5, 1.5, 0, 0, 1), 1, 0, 0, 0};
+    const primitive p[] = {a_box(0, 0, 0, 3, 3, 3),
+                           ball,
+                           {A_CYLINDER, AT(1.5, 1.5, 1.5, 0.6, 0, 0.8), 0.005, 4, 0, 0}};
+    job j = start(p, 1, 1);
+    tks_union u = finish(&j);
+    assert_int_equal(u.voids, 1);
+    assert_holds(u.label[TKS_SEALED], 4 * M_PI, "ball");
+    assert_holds(u.volume, 27 - 4 * M_PI / 3, "volume");
+    tks_arena_free(j.arena);
+    j = start(p, 1, 2); /* a pinhole */
+    assert_int_equal(finish(&j).voids, 0);
+    tks_arena_free(j.arena);
+    /* two cuts that open into one another */
+    const primitive q[] = {a_box(0, 0, 0, 3, 3, 3), a_rod(1.5, 1.5, 1, 0.5, 1),
+                           a_rod(1.5, 1.5, 1.5, 0.3, 1)};
+    j = start(q, 1, 2);
+    u = finish(&j);
+    assert_int_equal(u.voids, 1);
+    assert_holds(u.label[TKS_SEALED], 2 * M_PI * 0.25 + M_PI + 0.6 * M_PI * 0.5, "stepped");
+    tks_arena_free(j.arena);
+}
+
+/* Six plates make a box; with one a little short it has a slit. */
+static void six_plates(void **state)
+{
+    (void)state;
+    for (int slit = 0; slit < 2; slit++) {
+        const primitive p[] = {
+            a_box(0, 0, 0, 4, 4, 1),     a_box(0, 0, 4, 4, 4, 1),
+            a_box(0, 0, 1, 4, 0.5, 3),   a_box(0, 3.5, 1, 4, 0.5, 3),
+            a_box(0, 0.5, 1, 0.5, 3, 3), a_box(3.5, 0.5, 1, 0.5, slit ? 2.99 : 3, 3)};
+        job j = start(p, 6, 0);
+        tks_union u = finish(&j);
+        assert_int_equal(u.voids, slit ? 0 : 1);
+        if (!slit) assert_holds(u.label[TKS_SEALED], 54, "inside of the box");
+        if (!slit) assert_holds(u.area, 112, "outside of the box");
+        tks_arena_free(j.arena);
+    }
+}
+
 /* ------------------------------------------------------------------ cautions and odd input */
 
 static void says_what_is_odd(void **state)
@@ -570,13 +654,23 @@ static void sheet_from_mass(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(straight_pieces),     cmocka_unit_test(round_pieces),
-        cmocka_unit_test(hole_gets_its_label), cmocka_unit_test(tubes_keep_inside_apart),
-        cmocka_unit_test(says_what_is_odd),    cmocka_unit_test(nearly_coincident),
-        cmocka_unit_test(touching_curves),     cmocka_unit_test(stops_when_told),
-        cmocka_unit_test(refuses_nonsense),    cmocka_unit_test(survives_want_of_memory),
-        cmocka_unit_test(threads_do_not_show), cmocka_unit_test(thousand_coincident),
-        cmocka_unit_test(many_apart),          cmocka_unit_test(brute_force),
+        cmocka_unit_test(straight_pieces),
+        cmocka_unit_test(round_pieces),
+        cmocka_unit_test(hole_gets_its_label),
+        cmocka_unit_test(tubes_keep_inside_apart),
+        cmocka_unit_test(tube_between_plates),
+        cmocka_unit_test(hidden_cuts),
+        cmocka_unit_test(six_plates),
+        cmocka_unit_test(says_what_is_odd),
+        cmocka_unit_test(nearly_coincident),
+        cmocka_unit_test(touching_curves),
+        cmocka_unit_test(stops_when_told),
+        cmocka_unit_test(refuses_nonsense),
+        cmocka_unit_test(survives_want_of_memory),
+        cmocka_unit_test(threads_do_not_show),
+        cmocka_unit_test(thousand_coincident),
+        cmocka_unit_test(many_apart),
+        cmocka_unit_test(brute_force),
         cmocka_unit_test(sheet_from_mass),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,0 +1,82 @@
+/* The record of a face's cells: a tree of halves, and what is exposed in each leaf. */
+#include "geometry/union.h"
+
+#include "base/alloc.h"
+
+static bool roomier(void **block, size_t *room, size_t count, size_t more, size_t size)
+{
+    if (count + more <= *room) return true;
+    size_t wanted = 2 * (count + more) + 16;
+    void *bigger = base_resize(*block, wanted, size);
+    if (!bigger) return false;
+    *block = bigger;
+    *room = wanted;
+    return true;
+}
+
+bool union_map_start(union_map *map)
+{
+    if (!map->wanted) return true;
+    if (!roomier((void **)&map->nodes, &map->node_room, 0, 1, sizeof *map->nodes)) return false;
+    map->nodes[0] = (union_node){0, 0, false, 0};
+    map->node_count = 1;
+    return true;
+}
+
+bool union_map_split(union_map *map, uint32_t node, bool along_u, double at, uint32_t *child)
+{
+    *child = 0;
+    if (!map->wanted) return true;
+    if (!roomier((void **)&map->nodes, &map->node_room, map->node_count, 2, sizeof *map->nodes))
+        return false;
+    *child = (uint32_t)map->node_count;
+    map->nodes[node] = (union_node){*child, 0, along_u, at};
+    map->nodes[*child] = map->nodes[*child + 1] = (union_node){0, 0, false, 0};
+    map->node_count += 2;
+    return true;
+}
+
+bool union_map_leaf(union_map *map, uint32_t node, const union_leaf *leaf)
+{
+    if (!map->wanted) return true;
+    if (!roomier((void **)&map->leaves, &map->leaf_room, map->leaf_count, 1, sizeof *leaf))
+        return false;
+    map->leaves[map->leaf_count++] = *leaf;
+    map->nodes[node].leaf = (uint32_t)map->leaf_count;
+    return true;
+}
+
+bool union_map_link(union_map *map, union_link link)
+{
+    if (!map->wanted) return true;
+    if (!roomier((void **)&map->links, &map->link_room, map->link_count, 1, sizeof link))
+        return false;
+    map->links[map->link_count++] = link;
+    return true;
+}
+
+void union_map_free(union_map *map)
+{
+    base_free(map->nodes);
+    base_free(map->leaves);
+    base_free(map->links);
+    *map = (union_map){.wanted = false};
+}
+
+size_t union_map_find(const union_map *map, double u, double v)
+{
+    if (map->node_count == 0) return SIZE_MAX;
+    const union_node *n = &map->nodes[0];
+    while (n->child) n = &map->nodes[n->child + ((n->along_u ? u : v) > n->at)];
+    return n->leaf ? n->leaf - 1 : SIZE_MAX;
+}
+
+unsigned union_map_pattern(const union_model *m, const union_leaf *leaf, tks_vec3 at)
+{
+    unsigned pattern = 0;
+    for (int i = 0; i < leaf->count; i++) {
+        tks_vec3 g;
+        if (union_value(&m->faces[leaf->faces[i]].surface, at, &g) > 0) pattern |= 1u << i;
+    }
+    return pattern;
+}

@@ -1,0 +1,501 @@
+/* Sealed cavities: closed surfaces of the union that face inwards.
+ *
+ * The exposed parts of all cells are joined where they meet: within a face by its tree of cells,
+ * across edges and crossing curves by looking which faces go through points there. Each set that
+ * hangs together is a closed surface; one whose volume by the divergence theorem is negative, as
+ * its normals point away from the metal into what it encloses, bounds a void. Of joins that are in
+ * doubt too many are made rather than too few, so that a cavity is called open unless it surely is
+ * not. */
+#include "geometry/union_curve.h"
+
+#include "base/alloc.h"
+#include "base/vec.h"
+
+#include <math.h>
+
+static const uint32_t none = UINT32_MAX;
+
+typedef struct survey {
+    const union_index *index;
+    const union_model *m;
+    const union_item *items;
+    size_t item_count;
+    uint32_t *item_of; /* of each face; none */
+    uint32_t *first;   /* of each item: its first place in parent */
+    uint32_t *parent;  /* of leaf l with pattern p of an item: first + l UNION_PATTERNS + p */
+    uint32_t *near;    /* solids near the item at hand */
+    size_t place_count, near_count;
+    double reach; /* faces this near to a point go through it [m] */
+} survey;
+
+/* ------------------------------------------------------------------ sets of places */
+
+static uint32_t root_of(survey *s, uint32_t i)
+{
+    while (s->parent[i] != i) i = s->parent[i] = s->parent[s->parent[i]];
+    return i;
+}
+
+static void join(survey *s, uint32_t a, uint32_t b)
+{
+    if (a == none || b == none) return;
+    a = root_of(s, a), b = root_of(s, b);
+    if (a < b)
+        s->parent[b] = a;
+    else
+        s->parent[a] = b;
+}
+
+/* The place of an item's leaf with a pattern; none when it is hidden. */
+static uint32_t place_of(const survey *s, size_t item, size_t leaf, unsigned pattern)
+{
+    const union_leaf *l = &s->items[item].map.leaves[leaf];
+    if (l->verdicts[pattern] == 0) return none;
+    return s->first[item] + (uint32_t)(leaf * UNION_PATTERNS + pattern);
+}
+
+static const union_face *face_of(const survey *s, size_t item)
+{
+    return &s->m->faces[s->items[item].face];
+}
+
+/* The place of a leaf that a point of the face is in. */
+static uint32_t place_at(const survey *s, size_t item, size_t leaf, tks_vec3 q)
+{
+    const union_leaf *l = &s->items[item].map.leaves[leaf];
+    if (!l->bare) return none;
+    return place_of(s, item, leaf, l->count ? union_map_pattern(s->m, l, q) : 0);
+}
+
+/* ------------------------------------------------------------------ other faces through a point */
+
+static double within(double x, double low, double high, double inset)
+{
+    double d = fmin(inset, (high - low) / 4);
+    return fmin(fmax(x, low + d), high - d);
+}
+
+/* Joins a place with what another face has exposed right around a point. */
+static void join_around(survey *s, uint32_t place, size_t item, tks_vec3 at)
+{
+    const union_face *f = face_of(s, item);
+    const union_map *map = &s->items[item].map;
+    double u, v, step = fmax(8 * s->reach, 1e-5 * f->ball);
+    union_spot spot;
+    if (map->leaf_count == 0) return;
+    union_face_locate(f, at, &u, &v);
+    union_spot_at(f, u, v, &spot);
+    double du = step / fmax(vec3_length(spot.du), step), dv = step / vec3_length(spot.dv);
+    for (int i = 0; i < 4; i++) {
+        double a = u + (i % 2 ? du : -du), b = v + (i / 2 ? dv : -dv);
+        if (f->turned && f->high[0] - f->low[0] >= 2 * M_PI * (1 - 1e-12))
+            a = f->low[0] + fmod(a - f->low[0] + 4 * M_PI, 2 * M_PI);
+        a = within(a, f->low[0], f->high[0], 1e-3 * du);
+        b = within(b, f->low[1], f->high[1], 1e-3 * dv);
+        size_t leaf = union_map_find(map, a, b);
+        if (leaf == SIZE_MAX || !map->leaves[leaf].bare) continue;
+        join(s, place, place_at(s, item, leaf, union_point(f, a, b)));
+    }
+}
+
+static void join_through(survey *s, uint32_t place, size_t item, tks_vec3 at)
+{
+    if (place == none) return;
+    for (size_t i = 0; i < s->near_count; i++) {
+        const union_solid *solid = &s->m->solids[s->near[i]];
+        for (uint32_t k = 0; k < solid->face_count; k++) {
+            uint32_t face = solid->face_first + k;
+            const union_face *f = &s->m->faces[face];
+            if (s->item_of[face] == none || f->free || s->item_of[face] == item) continue;
+            if (vec3_distance(at, f->centre) > f->ball + s->reach) continue;
+            if (union_face_distance(f, at) > s->reach) continue;
+            join_around(s, place, s->item_of[face], at);
+        }
+    }
+}
+
+/* ------------------------------------------------------------------ within a face */
+
+/* Two leaves that share the line u (along_u) or v = at, from low to high of the other. */
+typedef struct border {
+    size_t item;
+    bool along_u;
+    double at, low, high;
+} border;
+
+static void join_leaves(survey *s, const border *b, size_t p, size_t q)
+{
+    const union_leaf *first = &s->items[b->item].map.leaves[p];
+    const union_leaf *second = &s->items[b->item].map.leaves[q];
+    bool plain = first->count == 0 && second->count == 0;
+    if (!first->bare && !second->bare) return;
+    if (plain && first->bare && second->bare) {
+        join(s, place_of(s, b->item, p, 0), place_of(s, b->item, q, 0));
+        return;
+    }
+    for (int i = plain ? 2 : 1; i < (plain ? 3 : 4); i++) {
+        double x = b->low + (b->high - b->low) * i / 4;
+        tks_vec3 at =
+            union_point(face_of(s, b->item), b->along_u ? b->at : x, b->along_u ? x : b->at);
+        uint32_t a = place_at(s, b->item, p, at), c = place_at(s, b->item, q, at);
+        if (a != none && c != none)
+            join(s, a, c);
+        else if (a != none || c != none)
+            join_through(s, a != none ? a : c, b->item, at);
+    }
+}
+
+/* Walks down to the leaves on both sides of a border: p below it, q above. */
+static void join_sides(survey *s, border b, uint32_t p, uint32_t q)
+{
+    const union_node *nodes = s->items[b.item].map.nodes;
+    const union_node *n = nodes[p].child ? &nodes[p] : &nodes[q];
+    if (!(b.high > b.low)) return;
+    if (!n->child) {
+        if (nodes[p].leaf && nodes[q].leaf)
+            join_leaves(s, &b, nodes[p].leaf - 1, nodes[q].leaf - 1);
+        return;
+    }
+    bool first = nodes[p].child != 0;
+    if (n->along_u == b.along_u) {
+        if (first)
+            join_sides(s, b, n->child + 1, q);
+        else
+            join_sides(s, b, p, n->child);
+        return;
+    }
+    border lower = b, upper = b;
+    lower.high = fmin(b.high, n->at);
+    upper.low = fmax(b.low, n->at);
+    join_sides(s, lower, first ? n->child : p, first ? q : n->child);
+    join_sides(s, upper, first ? n->child + 1 : p, first ? q : n->child + 1);
+}
+
+static void join_inside(survey *s, size_t item, uint32_t node, double low[2], double high[2])
+{
+    const union_node *n = &s->items[item].map.nodes[node];
+    if (!n->child) return;
+    int axis = n->along_u ? 0 : 1;
+    border b = {item, n->along_u, n->at, low[1 - axis], high[1 - axis]};
+    join_sides(s, b, n->child, n->child + 1);
+    double kept = high[axis];
+    high[axis] = n->at;
+    join_inside(s, item, n->child, low, high);
+    high[axis] = kept;
+    kept = low[axis];
+    low[axis] = n->at;
+    join_inside(s, item, n->child + 1, low, high);
+    low[axis] = kept;
+}
+
+/* ------------------------------------------------------------------ rims of faces */
+
+/* Joins a leaf across one side of the face's rectangle. */
+static void join_rim(survey *s, size_t item, size_t leaf, bool along_u, double at)
+{
+    const union_face *f = face_of(s, item);
+    const union_cell *c = &s->items[item].map.leaves[leaf].cell;
+    double middle = along_u ? c->v : c->u, half = along_u ? c->hv : c->hu;
+    for (int i = -1; i <= 1; i++) {
+        double x = middle + i * half / 2;
+        tks_vec3 q = union_point(f, along_u ? at : x, along_u ? x : at);
+        join_through(s, place_at(s, item, leaf, q), item, q);
+    }
+}
+
+static void join_rims(survey *s, size_t item, size_t leaf)
+{
+    const union_face *f = face_of(s, item);
+    const union_cell *c = &s->items[item].map.leaves[leaf].cell;
+    bool whole = f->turned && f->high[0] - f->low[0] >= 2 * M_PI * (1 - 1e-12);
+    double u_room = 1e-9 * (f->high[0] - f->low[0]), v_room = 1e-9 * (f->high[1] - f->low[1]);
+    if (!whole && c->u - c->hu <= f->low[0] + u_room) join_rim(s, item, leaf, true, f->low[0]);
+    if (!whole && c->u + c->hu >= f->high[0] - u_room) join_rim(s, item, leaf, true, f->high[0]);
+    if (c->v - c->hv <= f->low[1] + v_room) join_rim(s, item, leaf, false, f->low[1]);
+    if (c->v + c->hv >= f->high[1] - v_room) join_rim(s, item, leaf, false, f->high[1]);
+}
+
+/* A face whose own outlines did not have to be cut is joined along them. */
+static void join_outlines(survey *s, size_t item)
+{
+    const union_face *f = face_of(s, item);
+    uint32_t place = place_of(s, item, 0, 0);
+    for (uint32_t i = f->edge_first; i < f->edge_first + f->edge_count; i++) {
+        const union_face *edge = &s->m->faces[i];
+        for (int k = 1; k < 4; k++) {
+            double u = edge->low[0] + (edge->high[0] - edge->low[0]) * k / 4;
+            join_through(s, place, item, union_point(edge, u, 0));
+        }
+    }
+}
+
+/* ------------------------------------------------------------------ all joins */
+
+static void join_links(survey *s, size_t item)
+{
+    const union_map *map = &s->items[item].map;
+    for (size_t i = 0; i < map->link_count; i++) {
+        const union_link *l = &map->links[i];
+        uint32_t place = place_of(s, item, l->leaf, l->pattern);
+        if (l->other != UNION_NO_PATTERN)
+            join(s, place, place_of(s, item, l->leaf, l->other));
+        else
+            join_through(s, place, item, union_point(face_of(s, item), l->u, l->v));
+    }
+}
+
+static void join_item(survey *s, size_t item)
+{
+    const union_map *map = &s->items[item].map;
+    const union_face *f = face_of(s, item);
+    if (map->leaf_count == 0) return;
+    s->near_count = union_index_near(s->index, f, s->near);
+    double low[2] = {f->low[0], f->low[1]}, high[2] = {f->high[0], f->high[1]};
+    join_inside(s, item, 0, low, high);
+    if (f->turned && high[0] - low[0] >= 2 * M_PI * (1 - 1e-12))
+        join_sides(s, (border){item, true, high[0], low[1], high[1]}, 0, 0);
+    join_links(s, item);
+    for (size_t i = 0; i < map->leaf_count; i++)
+        if (map->leaves[i].bare) join_rims(s, item, i);
+    if (f->window && map->leaf_count == 1 && map->leaves[0].count == 0) join_outlines(s, item);
+}
+
+static bool has_free_face(const survey *s, uint32_t solid)
+{
+    const union_solid *of = &s->m->solids[solid];
+    for (uint32_t k = 0; k < of->face_count; k++)
+        if (s->m->faces[of->face_first + k].free) return true;
+    return false;
+}
+
+/* All exposed places of a solid with free faces count as joined: those are not looked at. Its items
+ * follow one another. */
+static void join_free_solids(survey *s)
+{
+    uint32_t solid = none, place = none;
+    bool any = false;
+    for (size_t i = 0; i < s->item_count; i++) {
+        const union_face *f = face_of(s, i);
+        const union_map *map = &s->items[i].map;
+        if (f->solid != solid) {
+            solid = f->solid;
+            place = none;
+            any = has_free_face(s, solid);
+        }
+        for (size_t k = 0; any && k < map->leaf_count * UNION_PATTERNS; k++) {
+            uint32_t here = place_of(s, i, k / UNION_PATTERNS, k % UNION_PATTERNS);
+            join(s, place, here);
+            if (here != none) place = here;
+        }
+    }
+}
+
+/* ------------------------------------------------------------------ surfaces that hang together */
+
+typedef struct shell {
+    uint32_t root;
+    tks_vec3 low, high;
+    double area, slack, volume; /* volume: three times it */
+    tks_vec3 lean;              /* integral of the normal; nothing for a closed surface */
+    bool inner;                 /* within the box of another */
+} shell;
+
+typedef struct shells {
+    shell *at;
+    size_t count, room;
+} shells;
+
+static shell *find_shell(shells *all, uint32_t *slot_of, uint32_t root)
+{
+    if (slot_of[root] != none) return &all->at[slot_of[root]];
+    if (all->count == all->room) {
+        size_t room = 2 * all->room + 16;
+        shell *bigger = base_resize(all->at, room, sizeof *bigger);
+        if (!bigger) return NULL;
+        all->at = bigger;
+        all->room = room;
+    }
+    slot_of[root] = (uint32_t)all->count;
+    shell *made = &all->at[all->count++];
+    *made = (shell){.root = root,
+                    .low = {INFINITY, INFINITY, INFINITY},
+                    .high = {-INFINITY, -INFINITY, -INFINITY}};
+    return made;
+}
+
+static void include(shell *sh, tks_vec3 q)
+{
+    sh->low = vec3(fmin(sh->low.x, q.x), fmin(sh->low.y, q.y), fmin(sh->low.z, q.z));
+    sh->high = vec3(fmax(sh->high.x, q.x), fmax(sh->high.y, q.y), fmax(sh->high.z, q.z));
+}
+
+/* Where the exposed places are: a few points of each leaf. */
+static bool collect(survey *s, shells *all, uint32_t *slot_of)
+{
+    for (size_t i = 0; i < s->item_count; i++) {
+        const union_map *map = &s->items[i].map;
+        const union_face *f = face_of(s, i);
+        for (size_t l = 0; l < map->leaf_count; l++)
+            for (unsigned p = 0; p < UNION_PATTERNS; p++) {
+                uint32_t place = place_of(s, i, l, p);
+                if (place == none) continue;
+                shell *sh = find_shell(all, slot_of, root_of(s, place));
+                if (!sh) return false;
+                const union_cell *c = &map->leaves[l].cell;
+                for (int k = 0; k < 9; k++)
+                    include(sh, union_point(f, c->u + (k % 3 - 1) * c->hu,
+                                            c->v + (double)(k / 3 - 1) * c->hv));
+            }
+    }
+    return true;
+}
+
+static bool inside_box(const shell *a, const shell *b, double room)
+{
+    return a->low.x >= b->low.x - room && a->low.y >= b->low.y - room &&
+           a->low.z >= b->low.z - room && a->high.x <= b->high.x + room &&
+           a->high.y <= b->high.y + room && a->high.z <= b->high.z + room;
+}
+
+/* ------------------------------------------------------------------ measuring a surface */
+
+static void add_lean(shell *sh, const union_face *f, const union_cell *c, double area, int sign)
+{
+    tks_vec3 sum = {0, 0, 0};
+    double weight = 0;
+    for (int i = 0; i < 64; i++) {
+        double u = c->u + c->hu * ((i % 8) - 3.5) / 4,
+               v = c->v + c->hv * ((double)(i / 8) - 3.5) / 4;
+        double j = union_density(f, v).j;
+        sum = vec3_step(sum, j, union_normal(f, u, v));
+        weight += j;
+    }
+    sh->lean = vec3_step(sh->lean, sign * area / weight, sum);
+}
+
+/* The bands of a leaf whose pattern belongs to a shell, measured anew. */
+static void add_crossed(survey *s, shell *sh, size_t item, size_t leaf)
+{
+    const union_leaf *l = &s->items[item].map.leaves[leaf];
+    const union_face *f = face_of(s, item);
+    union_crosser by[UNION_SURFACES];
+    union_crossing x;
+    int weights[UNION_BANDS];
+    double slack = 0, volume_slack = 0;
+    for (int i = 0; i < l->count; i++)
+        by[i] = (union_crosser){&s->m->faces[l->faces[i]].surface, l->coaxial[i]};
+    if (!union_cross(f, by, l->count, &l->cell, 1e-9 * f->area, s->m->slack, &x)) return;
+    for (int i = 0; i < x.band_count; i++) {
+        const union_band *b = &x.bands[i];
+        unsigned pattern = union_map_pattern(s->m, l, union_point(f, b->u, b->v));
+        uint32_t place = place_of(s, item, leaf, pattern);
+        bool ours = place != none && root_of(s, place) == sh->root;
+        weights[i] = ours ? l->verdicts[pattern] : 0;
+    }
+    union_share share = union_cross_measure(&x, weights, &slack, &volume_slack);
+    sh->area += share.area;
+    sh->volume += share.volume;
+    sh->slack += slack;
+    int sign = share.volume * union_density(f, l->cell.v).a >= 0 ? 1 : -1;
+    for (int i = 0; i < x.band_count; i++)
+        if (weights[i]) sign = weights[i];
+    add_lean(sh, f, &l->cell, share.area, sign);
+}
+
+/* Area and volume of a shell's part of an item. */
+static double measure_item(survey *s, shell *sh, size_t item)
+{
+    const union_map *map = &s->items[item].map;
+    const union_face *f = face_of(s, item);
+    double before = sh->area;
+    for (size_t l = 0; l < map->leaf_count; l++) {
+        const union_leaf *leaf = &map->leaves[l];
+        const union_cell *c = &leaf->cell;
+        bool ours = false;
+        for (unsigned p = 0; p < UNION_PATTERNS; p++) {
+            uint32_t place = place_of(s, item, l, p);
+            ours |= place != none && root_of(s, place) == sh->root;
+        }
+        if (!ours) continue;
+        if (leaf->count > 0) {
+            add_crossed(s, sh, item, l);
+            continue;
+        }
+        union_share share = {f->area, f->area * union_density(f, 0).a};
+        if (!f->window || map->leaf_count > 1)
+            share = union_rectangle(f, c->u - c->hu, c->u + c->hu, c->v - c->hv, c->v + c->hv);
+        sh->area += share.area;
+        sh->volume += leaf->verdicts[0] * share.volume;
+        add_lean(sh, f, c, share.area, leaf->verdicts[0]);
+    }
+    return sh->area - before;
+}
+
+/* Whether a shell faces inwards; if so its parts are noted. */
+static bool note_if_void(survey *s, shell *sh, union_voids *voids)
+{
+    size_t kept = voids->sealed_count;
+    for (size_t i = 0; i < s->item_count; i++) {
+        double slack = sh->slack, area = measure_item(s, sh, i);
+        if (area > 0)
+            voids->sealed[voids->sealed_count++] = (union_sealed){i, area, sh->slack - slack};
+    }
+    if (sh->volume < 0 && vec3_length(sh->lean) < 0.02 * sh->area) return true;
+    voids->sealed_count = kept;
+    return false;
+}
+
+/* ------------------------------------------------------------------ the whole */
+
+static bool make_room(survey *s)
+{
+    tks_arena *arena = s->m->arena;
+    s->item_of = tks_arena_take(arena, s->m->face_count, sizeof *s->item_of);
+    s->first = tks_arena_take(arena, s->item_count, sizeof *s->first);
+    s->near = tks_arena_take(arena, s->m->solid_count, sizeof *s->near);
+    if (!s->item_of || !s->first || !s->near) return false;
+    for (size_t i = 0; i < s->m->face_count; i++) s->item_of[i] = none;
+    for (size_t i = 0; i < s->item_count; i++) {
+        s->item_of[s->items[i].face] = (uint32_t)i;
+        s->first[i] = (uint32_t)s->place_count;
+        s->place_count += s->items[i].map.leaf_count * UNION_PATTERNS;
+        if (s->place_count >= none) return false;
+    }
+    s->parent = tks_arena_take(arena, s->place_count + 1, sizeof *s->parent);
+    for (size_t i = 0; s->parent && i < s->place_count; i++) s->parent[i] = (uint32_t)i;
+    return s->parent != NULL;
+}
+
+/* Only surfaces within the box of another can be those of voids. */
+static bool judge_shells(survey *s, shells *all, union_voids *voids)
+{
+    double room = 1e-6 * s->m->scale;
+    voids->sealed =
+        tks_arena_take(s->m->arena, s->item_count * (all->count + 1), sizeof *voids->sealed);
+    if (!voids->sealed) return false;
+    for (size_t i = 0; i < all->count; i++)
+        for (size_t k = 0; k < all->count && !all->at[i].inner; k++)
+            all->at[i].inner = k != i && inside_box(&all->at[i], &all->at[k], room);
+    for (size_t i = 0; i < all->count; i++)
+        if (all->at[i].inner) voids->count += note_if_void(s, &all->at[i], voids);
+    return true;
+}
+
+tks_status union_voids_find(const union_index *index, const union_item *items, size_t item_count,
+                            union_voids *voids)
+{
+    survey s = {.index = index, .m = index->m, .items = items, .item_count = item_count};
+    shells all = {NULL, 0, 0};
+    *voids = (union_voids){NULL, 0, 0};
+    s.reach = 3 * s.m->snap;
+    if (!make_room(&s)) return TKS_EMEMORY;
+    for (size_t i = 0; i < item_count; i++) join_item(&s, i);
+    join_free_solids(&s);
+    uint32_t *slot_of = base_alloc(s.place_count + 1, sizeof *slot_of);
+    for (size_t i = 0; slot_of && i < s.place_count; i++) slot_of[i] = none;
+    bool ok = slot_of && collect(&s, &all, slot_of);
+    if (ok && all.count > 1) ok = judge_shells(&s, &all, voids);
+    base_free(slot_of);
+    base_free(all.at);
+    return ok ? TKS_OK : TKS_EMEMORY;
+}

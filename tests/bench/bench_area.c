@@ -1,6 +1,5 @@
 /* Speed of `tankside area` on long lists of described parts, against what any program that reads
  * the same file must spend: libyaml's bare event loop, and `cat`. Each is a process of its own.
-
  * The target is twice the event loop, on a machine with a second core free: the reader hands parts
  * to a thread. Below 20 MiB for 1,000 parts, and 5 ms for a single shape.
  * Written for the program in $TANKSIDE; `bench_area 100000` measures so many parts as well. */

@@ -37,6 +37,10 @@ static tks_union unite(const mix *m, double tolerance)
     if (tks_union_area(bodies, m->added, bodies + m->added, m->cut, &options, m->arena, NULL, &u,
                        &err))
         fail_msg("%s", err.text);
+    /* the kernel counts the walls of sealed cavities as well */
+    u.area.value += u.label[TKS_SEALED].value;
+    u.area.low += u.label[TKS_SEALED].low;
+    u.area.high += u.label[TKS_SEALED].high;
     return u;
 }
 

@@ -78,16 +78,17 @@ static tks_status list_shapes(const cli_call *call, tks_shapes *shapes, base_buf
     return TKS_OK;
 }
 
+/* A default that depends on cases is told in words by what the parameter is about. */
 static void put_parameter(base_buffer *out, const tks_parameter *p)
 {
-    char kind[80];
-    snprintf(kind, sizeof kind, "%s%s%s", p->kind, p->preset[0] ? ", default " : "", p->preset);
-    base_buffer_printf(out, "  %-20s %-34s ", p->name, kind);
-    size_t column = 57;
-    base_buffer_puts(out, p->about);
-    if (p->range[0]) base_buffer_printf(out, " (%s)", p->range);
-    (void)column;
-    base_buffer_puts(out, "\n");
+    enum { COLUMN = 34 };
+    char text[400];
+    const char *preset = strstr(p->preset, "if(") ? "" : p->preset;
+    bool both = preset[0] && p->range[0], any = preset[0] || p->range[0];
+    snprintf(text, sizeof text, "%s%s%s%s%s%s%s", p->about, any ? " (" : "", p->range,
+             both ? "; " : "", preset[0] ? "default " : "", preset, any ? ")" : "");
+    base_buffer_printf(out, "  %-20s %-10s ", p->name, p->kind);
+    report_put_wrapped(out, text, COLUMN, COLUMN);
 }
 
 /* The example as it goes into a part file. */

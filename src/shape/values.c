@@ -290,15 +290,23 @@ static tks_status check_range(const shape_values *values, size_t i, tks_error *e
     return status;
 }
 
-static tks_status check_rules(const shape_values *values, tks_error *err)
+/* Ranges of the parameters that were written, or of those that followed from others. */
+static tks_status check_ranges(const shape_values *values, bool written, tks_error *err)
 {
     const tks_shape *shape = values->shape;
     for (size_t i = 0; i < shape->parameter_count; i++) {
         const shape_variable *v = &shape->variables[i];
         bool plain = v->type == SHAPE_QUANTITY || v->type == SHAPE_COUNT;
-        tks_status status = plain ? check_range(values, i, err) : TKS_OK;
+        if (!plain || !!values->nodes[i] != written) continue;
+        tks_status status = check_range(values, i, err);
         if (status) return status;
     }
+    return TKS_OK;
+}
+
+static tks_status check_rules(const shape_values *values, tks_error *err)
+{
+    const tks_shape *shape = values->shape;
     for (size_t i = 0; i < shape->rule_count; i++) {
         bool holds = true;
         tks_status status = shape_holds(values, &shape->rules[i].that, &holds, err);
@@ -327,6 +335,9 @@ tks_status shape_values_read(const tks_shape *shape, const tks_node *piece, cons
     tks_status status = read_keys(values, piece, others, other_count, arena, err);
     if (!status) status = set_presets(values, err);
     if (!status) status = check_complete(values, err);
+    /* A rule tells better than a range what is wrong with a value that nobody wrote. */
+    if (!status) status = check_ranges(values, true, err);
     if (!status) status = check_rules(values, err);
+    if (!status) status = check_ranges(values, false, err);
     return status;
 }

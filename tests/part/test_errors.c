@@ -71,7 +71,7 @@ static void test_tubes_and_turned(void **state)
     static const row rows[] = {
         {TUBE "wall: 5 mm", TKS_EDOMAIN, 4, 7, "thinner than half the outside diameter"},
         {TUBE "wall: 6 mm", TKS_EDOMAIN, 4, 7, "thinner than half the outside diameter"},
-        {TUBE "inside: 12 mm", TKS_EDOMAIN, 1, 1, "wall"},
+        {TUBE "inside: 12 mm", TKS_EDOMAIN, 4, 9, "smaller than the outside"},
         {TUBE, TKS_EMISSING, 1, 1, "two of outside, inside and wall"},
         {TUBE "inside: 8 mm\nwall: 2 mm", TKS_EDOMAIN, 4, 9, "do not agree"},
         {TUBE "wall: 1 mm\nends: shut", TKS_EUNKNOWN, 5, 7, "open, one closed or closed"},

@@ -8,7 +8,7 @@
 typedef struct fastener {
     tks_screw screw;
     tks_nut nut;
-    double hand, square_tip, masked;
+    double hand, square_tip, masked, basic;
     double length, mouth[2]; /* of a tapped hole; diameters of the countersinks, 0: none */
 } fastener;
 
@@ -44,6 +44,7 @@ static const field_row screw_fields[] = {
     FIELD("masked from", TKS_LENGTH, screw.masked_from),
     FIELD("masked length", TKS_LENGTH, screw.masked_length),
     FIELD("square tip", TKS_NUMBER, square_tip),
+    FIELD("basic", TKS_NUMBER, basic),
     FIELD("hand", TKS_NUMBER, hand),
 };
 
@@ -164,6 +165,7 @@ tks_status shape_fastener_make(const shape_values *values, const shape_solid *so
     }
     if (!status) status = thread_of(values, f.hand, &f.screw.thread, err);
     if (status) return status;
+    f.screw.thread.basic = f.basic != 0;
     f.nut.thread = f.screw.thread;
     f.nut.masked = f.masked != 0;
     f.screw.square_tip = f.square_tip != 0;

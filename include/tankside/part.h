@@ -37,6 +37,7 @@ typedef struct tks_part {
     bool placed;     /* has a place in the tank */
     tks_frame frame; /* that place */
     tks_place at;    /* in its file */
+    tks_place steel; /* of its hardness or grade, when one is written */
     struct tks_part *next;
 } tks_part;
 

@@ -93,6 +93,13 @@ static tks_status read_hangers(const part_document *d, const tks_node *node, tks
 static tks_status read_documents(part_document *d, tks_reader *reader, bool parts_only,
                                  tks_load *load);
 
+/* Parts and pieces point at their file, and outlive its reader. */
+static tks_status keep_file(part_document *d, const char *file)
+{
+    d->file = tks_arena_text(d->reading->arena, file, strlen(file));
+    return d->file ? TKS_OK : tks_fail(d->err, TKS_EMEMORY, tks_nowhere(), "out of memory");
+}
+
 /* All parts of a file; a count or place in the load's entry is that of each of them. */
 static tks_status read_part_file(const part_document *d, const tks_node *name, tks_load *load)
 {
@@ -104,8 +111,8 @@ static tks_status read_part_file(const part_document *d, const tks_node *name, t
     status = tks_reader_open(path, NULL, &reader, &inner);
     if (status) return part_fail(d, status, name, "%.200s: %s", path, inner.text);
     part_document other = *d;
-    other.file = tks_reader_name(reader);
-    status = read_documents(&other, reader, true, load);
+    status = keep_file(&other, tks_reader_name(reader));
+    if (!status) status = read_documents(&other, reader, true, load);
     tks_reader_close(reader);
     return status;
 }
@@ -177,8 +184,8 @@ static tks_status read_load(const part_document *d, const tks_node *root, tks_lo
     if (!status) status = read_hangers(d, tks_node_get(root, "hangers"), load);
     if (status) return status;
     load->name = tks_arena_text(d->reading->arena, name->text, name->length);
-    load->file = tks_arena_text(d->reading->arena, d->file, strlen(d->file));
-    if (!load->name || !load->file) return part_fail(d, TKS_EMEMORY, root, "out of memory");
+    load->file = d->file;
+    if (!load->name) return part_fail(d, TKS_EMEMORY, root, "out of memory");
     for (const tks_node *entry = parts->first; entry && !status; entry = entry->next)
         status = read_entry(d, entry, load);
     return status;
@@ -230,7 +237,8 @@ tks_status tks_load_read(tks_part_reading *reading, const tks_node *root, const 
 {
     char folder[PART_LONGEST_PATH];
     part_document d = document_of(reading, file, folder, err);
-    tks_status status = read_root(&d, root, false, load);
+    tks_status status = keep_file(&d, file);
+    if (!status) status = read_root(&d, root, false, load);
     if (!status) total_up(load);
     return status;
 }
@@ -300,8 +308,8 @@ tks_status tks_load_open(tks_part_reading *reading, const char *path, tks_load *
     tks_status status = tks_reader_open(path, NULL, &reader, err);
     if (status) return status;
     part_document d = document_of(reading, strcmp(path, "-") ? path : "", folder, err);
-    d.file = tks_reader_name(reader);
-    status = read_documents(&d, reader, false, load);
+    status = keep_file(&d, tks_reader_name(reader));
+    if (!status) status = read_documents(&d, reader, false, load);
     if (!status) total_up(load);
     if (status && failed)
         *failed = reader;

@@ -91,8 +91,6 @@ static void finish(part_making *m)
     p->method = method_name(m);
     p->pieces = m->d->reading->keep_bodies ? m->pieces : NULL;
     p->piece_count = p->pieces ? m->piece_count : 0;
-    for (size_t i = 0; i < p->piece_count; i++)
-        m->pieces[i].at.file = NULL; /* borrowed from the reader */
     p->item.surfaces = m->sum.surfaces;
     p->item.surface_count = m->sum.surface_count;
     p->item.cavities = m->sum.cavities;
@@ -142,11 +140,13 @@ static tks_status read_names(const part_document *d, const tks_node *node, tks_p
                       : tks_node_get(node, "mesh") ? "mesh"
                                                    : "shape";
     long many = 1;
-    part->at = tks_node_place(node, NULL);
+    part->at = tks_node_place(node, d->file);
     part->item.name = text_of(d, node, key);
     part->material = text_of(d, node, "material");
     part->grade = text_of(d, node, "grade");
     part->hardness = text_of(d, node, "hardness");
+    const tks_node *steel = tks_node_get(node, part->hardness[0] ? "hardness" : "grade");
+    if (steel) part->steel = tks_node_place(steel, d->file);
     tks_status status =
         count ? tks_node_count(count, d->file, "count", 1, 1000000, &many, d->err) : TKS_OK;
     part->item.count = (size_t)many;

@@ -14,7 +14,7 @@ tks_status plan_embrittlement(const tks_part *part, tks_steel *steel, tks_embrit
     const char *text = is_given(given) ? given : part->material;
     *known = false;
     if (!is_given(text)) return TKS_OK;
-    tks_status status = tks_steel_find(text, strlen(text), plan_place(part), steel, err);
+    tks_status status = tks_steel_find(text, strlen(text), part->steel, steel, err);
     if (status) return is_given(given) ? status : TKS_OK;
     *known = true;
     return tks_embrittlement_advise(steel, part->item.section, advice, err);

@@ -92,7 +92,7 @@ static tks_status check_fits(const planning *p, const tks_part *of)
     if (!(tank[0] > 0)) return TKS_OK;
     for (int i = 0; i < 3; i++)
         if (part[i] > tank[i])
-            return tks_fail(p->err, TKS_ELIMIT, plan_place(of),
+            return tks_fail(p->err, TKS_ELIMIT, of->at,
                             "%s is larger than the tank: %.0f x %.0f x %.0f mm against %.0f x %.0f "
                             "x %.0f mm of liquid",
                             item->name, part[2] * 1e3, part[1] * 1e3, part[0] * 1e3, tank[2] * 1e3,
@@ -107,11 +107,11 @@ static tks_status check_current(const planning *p, const tks_part *part, double 
     double current = effective * p->plan->density, possible = p->most_current / effective;
     if (!(current > p->most_current * (1 + 1e-9))) return TKS_OK;
     if (possible >= bath->current_density.low)
-        return tks_fail(p->err, TKS_ELIMIT, plan_place(part),
+        return tks_fail(p->err, TKS_ELIMIT, part->at,
                         "%s: one piece wants %.3g A, and %s; it would do with density: %.2g A/dm^2",
                         part->item.name, current, p->limits.effective_reason,
                         floor(possible) / 100);
-    return tks_fail(p->err, TKS_ELIMIT, plan_place(part),
+    return tks_fail(p->err, TKS_ELIMIT, part->at,
                     "%s: no setting can do it: one piece wants %.3g A even at the least that %s "
                     "bears (%.3g A/dm2), and %s",
                     part->item.name, effective * bath->current_density.low, bath->name,

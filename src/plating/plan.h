@@ -8,13 +8,6 @@
 
 #include <stdbool.h>
 
-/* Where a part is described, for messages that name it anyway: nowhere when its file is not known,
- * since a line without a file misleads. */
-static inline tks_place plan_place(const tks_part *part)
-{
-    return part->at.file ? part->at : tks_nowhere();
-}
-
 /* What hydrogen means for a part: by its hardness, its grade, or its material. known is false when
  * nothing tells of a steel. A hardness or grade that is none is TKS_EUNKNOWN: it must not pass as a
  * steel that needs no baking; a material that is no steel may. */

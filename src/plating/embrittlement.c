@@ -187,8 +187,8 @@ tks_status tks_steel_find(const char *text, size_t length, tks_place at, tks_ste
         err, TKS_EUNKNOWN, at,
         "'%.*s' is no steel known here%s%s%s; write a property class (8.8, 10.9, SAE 5), "
         "a hardness (40 HRC, 320 HV) or a strength (900 MPa)",
-        (int)(length < 40 ? length : 40), text, nearest ? "; did you mean '" : "",
-        nearest ? nearest : "", nearest ? "'?" : "");
+        (int)(length < 40 ? length : 40), text, nearest ? " (did you mean '" : "",
+        nearest ? nearest : "", nearest ? "'?)" : "");
 }
 
 /* ------------------------------------------------------------------ rules */
@@ -242,7 +242,7 @@ tks_status tks_embrittlement_advise(const tks_steel *steel, double section,
         return tks_fail(err, TKS_EDOMAIN, tks_nowhere(),
                         "a tensile strength must be above zero and finite");
     tks_embrittlement made = {.relief = relief_of(steel)};
-    made.standard = steel->fastener ? "ISO 4042:2018" : "ASTM B850 and ISO 9588";
+    made.standard = steel->fastener ? "ISO 4042:2018 and ASTM B850" : "ASTM B850 and ISO 9588";
     if (made.relief == TKS_RELIEF_ADVISED || made.relief == TKS_RELIEF_NEEDED) {
         made.start = 1 * hour;
         made.start_latest = 3 * hour;
@@ -264,10 +264,9 @@ static tks_status caution_bake(const char *name, const tks_embrittlement *advice
     return tks_caution_add(
         cautions, needed ? TKS_INJURY : TKS_DOUBT, needed ? "hydrogen-bake" : "hydrogen-check",
         what,
-        "Steel of %s takes up hydrogen and can snap hours later. %s within %.2g h of plating (%.2g "
-        "h "
-        "at the latest), before passivating, at %.0f to %.0f C (below its tempering) for at least "
-        "%.0f h (%s, ASTM B850).%s Clean by blasting, not acid. Baking proves nothing sound.",
+        "Steel of %s takes up hydrogen and can snap hours later. %s within %.2g h of plating "
+        "(%.2g h at the latest), before passivating, at %.0f to %.0f C (below its tempering) for "
+        "at least %.0f h (%s).%s Clean by blasting, not acid. Baking proves nothing sound.",
         name, needed ? "Bake" : "Without a tested process, bake", advice->start / hour,
         advice->start_latest / hour, advice->temperature_low - celsius,
         advice->temperature_high - celsius, advice->time / hour, advice->standard,
@@ -279,13 +278,14 @@ tks_status tks_embrittlement_cautions(const tks_steel *steel, const tks_embrittl
 {
     char name[32];
     snprintf(name, sizeof name, "%.0f MPa", steel->strength / MPA);
-    if (steel->name) snprintf(name, sizeof name, "class %s", steel->name);
+    if (steel->name)
+        snprintf(name, sizeof name, "%s%s", steel->fastener ? "class " : "", steel->name);
     if (advice->relief == TKS_RELIEF_NONE) return TKS_OK;
     if (advice->relief != TKS_RELIEF_REFUSED) return caution_bake(name, advice, what, cautions);
     return tks_caution_add(
         cautions, TKS_INJURY, "hydrogen-refused", what,
-        "Do not electroplate steel of %s: above 1500 MPa, 440 HV or 45 HRC hydrogen from pickling "
+        "Do not electroplate %s%s: above 1500 MPa, 440 HV or 45 HRC hydrogen from pickling "
         "and plating can make it snap without warning, baked or not. Use paint, oil, mechanical "
         "plating or a zinc-flake coating (%s).",
-        name, advice->standard);
+        steel->name && !steel->fastener ? "" : "steel of ", name, advice->standard);
 }

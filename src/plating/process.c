@@ -101,7 +101,7 @@ static const char *text(sheet *s, const char *format, const char *name, double v
  */
 static void add_pickle(sheet *s)
 {
-    if (s->worst.relief >= TKS_RELIEF_NEEDED) {
+    if (s->worst.relief >= TKS_RELIEF_ADVISED) {
         add(s, "blast or brush",
             text(s,
                  "No acid for %s: hydrogen would go into it. Blast or brush it bright, then dip "

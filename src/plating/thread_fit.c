@@ -3,6 +3,7 @@
 
 #include <ctype.h>
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #define UM   1e-6
@@ -205,6 +206,22 @@ static const char *const chances[] = {
     "", "a bolt and nut in the middle of their tolerances still go together",
     "only a small bolt in a large nut still goes on", "no nut of this class goes on"};
 
+/* How much is sure, and why; without an allowance nothing is. */
+static void say_sure(const tks_thread_fit *fit, double nut_share, char *text, size_t size)
+{
+    double sure = tks_thread_fit_sure(fit, nut_share);
+    if (sure > 0)
+        snprintf(
+            text, size,
+            "up to %.2g um is sure to assemble: %s/%s (%s) leaves %.3g um of pitch diameter free",
+            sure / UM, fit->bolt_class, fit->nut_class, fit->source, fit->allowance / UM);
+    else
+        snprintf(text, size,
+                 "no deposit is sure to assemble: %s/%s (%s) may leave nothing of the pitch "
+                 "diameter free",
+                 fit->bolt_class, fit->nut_class, fit->source);
+}
+
 tks_status tks_thread_fit_cautions(const tks_thread_fit *fit, const char *name, double low,
                                    double high, double nut_share, const char *what,
                                    tks_cautions *cautions)
@@ -212,13 +229,13 @@ tks_status tks_thread_fit_cautions(const tks_thread_fit *fit, const char *name, 
     tks_fit_verdict verdict = tks_thread_fit_judge(fit, high, nut_share * high);
     if (verdict == TKS_FIT_SURE) return TKS_OK;
     double both = fit->growth * (1 + nut_share);
+    char sure[200];
+    say_sure(fit, nut_share, sure, sizeof sure);
     return tks_caution_add(
         cautions, verdict == TKS_FIT_LIKELY ? TKS_DOUBT : TKS_SPOIL, "thread-tight", what,
-        "%.3g to %.3g um on the flanks take %.3g to %.3g um of pitch diameter from %s; %s/%s (%s) "
-        "leaves at least %.3g um, so up to %.2g um is sure to assemble, and at the thickest %s. "
-        "%s, use a looser class of bolt or nut, or run a tap through the nut before it is plated.",
-        low / UM, high / UM, both * low / UM, both * high / UM, name, fit->bolt_class,
-        fit->nut_class, fit->source, fit->allowance / UM, tks_thread_fit_sure(fit, nut_share) / UM,
-        chances[verdict],
+        "On %s %s, and a deposit takes %.3g times its thickness. Its flanks get %.3g to %.3g um, "
+        "which takes %.3g to %.3g um: at the thickest %s. %s, use a looser class of bolt or nut, "
+        "or run a tap through the nut before it is plated.",
+        name, sure, both, low / UM, high / UM, both * low / UM, both * high / UM, chances[verdict],
         nut_share > 0 ? "Plate thinner, stop off the nut's thread" : "Plate thinner");
 }

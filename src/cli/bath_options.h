@@ -15,8 +15,14 @@
         "efficiency", "E", "its efficiency, as measured: 93 %"                                     \
     }
 
-/* The bath that the options name, with their efficiency. Errors: TKS_EUNKNOWN, TKS_EDOMAIN. */
-tks_status cli_option_bath(const cli_call *call, tks_bath *bath, tks_error *err);
+/* The bath that the options name, else the usual one, with their efficiency. usual may be *bath.
+ * Errors: TKS_EUNKNOWN, TKS_EDOMAIN. */
+tks_status cli_option_bath(const cli_call *call, const tks_bath *usual, tks_bath *bath,
+                           tks_error *err);
+
+/* The thickness [m] that an option asks, if it was given. Errors: TKS_EDOMAIN. */
+tks_status cli_option_thickness(const cli_call *call, const char *name, double *thickness,
+                                tks_error *err);
 
 /* Reads a word of the command line as a quantity of a kind that must be above zero. */
 tks_status cli_word_quantity(const char *word, const char *what, tks_kind kind, double *value,

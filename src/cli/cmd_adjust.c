@@ -70,9 +70,9 @@ static tks_status read_asked(const cli_call *call, asked *a, tks_error *err)
         return tks_fail(err, TKS_EUSAGE, tks_nowhere(),
                         "adjust wants the effective area and what the ammeter shows, e.g. tankside "
                         "adjust 202cm^2 3.6A, or --log FILE");
-    tks_status status = cli_option_bath(call, &a->bath, err);
+    tks_status status = cli_option_bath(call, tks_bath_default(), &a->bath, err);
     if (!status) status = cli_word_quantity(call->words[0], "area", TKS_AREA, &a->area, err);
-    if (!status) status = cli_option_quantity(call, "thickness", TKS_LENGTH, &a->thickness, err);
+    if (!status) status = cli_option_thickness(call, "thickness", &a->thickness, err);
     if (status) return status;
     return log ? read_file(log, a, err) : read_words(call, a, err);
 }

@@ -119,7 +119,7 @@ static int run_log(const cli_call *call)
     if (!arena) status = tks_fail(&err, TKS_EMEMORY, tks_nowhere(), "out of memory");
     if (!status && call->word_count != 1)
         status = tks_fail(&err, TKS_EUSAGE, tks_nowhere(), "log wants one file, your bench log");
-    if (!status) status = cli_option_bath(call, &bath, &err);
+    if (!status) status = cli_option_bath(call, tks_bath_default(), &bath, &err);
     if (!status) status = read_measured(call, &m, &err);
     if (!status && anything_measured(&m)) status = add_run(call, &m, &bath, &err);
     if (!status) status = tks_bench_log_read(arena, call->words[0], &log, &err);

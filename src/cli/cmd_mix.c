@@ -29,7 +29,7 @@ static int print_upkeep(const cli_call *call, const tks_recipe *recipe)
     tks_upkeep upkeep;
     base_buffer out = {0};
     double area = 0, charge = 0, drag_out = TKS_DRAG_OUT;
-    tks_status status = cli_option_bath(call, &bath, &err);
+    tks_status status = cli_option_bath(call, tks_bath_default(), &bath, &err);
     if (!status) status = cli_option_quantity(call, "area", TKS_AREA, &area, &err);
     if (!status) status = cli_option_quantity(call, "charge", TKS_CHARGE, &charge, &err);
     if (!status) status = tks_upkeep_of(recipe, &bath, area, charge, drag_out, &upkeep, &err);

@@ -16,10 +16,10 @@ static tks_status read_setting(const cli_call *call, tks_bath *bath, tks_setting
     if (call->word_count != 1)
         return tks_fail(err, TKS_EUSAGE, tks_nowhere(),
                         "set wants one area, e.g. tankside set 202cm^2 --thickness 8um");
-    tks_status status = cli_option_bath(call, bath, err);
+    tks_status status = cli_option_bath(call, tks_bath_default(), bath, err);
     if (!status) status = cli_word_quantity(call->words[0], "area", TKS_AREA, &area, err);
     if (!status) status = cli_option_quantity(call, "density", TKS_CURRENT_DENSITY, &density, err);
-    if (!status) status = cli_option_quantity(call, "thickness", TKS_LENGTH, &thickness, err);
+    if (!status) status = cli_option_thickness(call, "thickness", &thickness, err);
     if (!status && density == 0 && cli_option_value(call, "density"))
         return tks_fail(err, TKS_EDOMAIN, tks_nowhere(), "a density of zero plates nothing");
     return status ? status : tks_set(bath, area, area, density, thickness, setting, err);

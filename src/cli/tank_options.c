@@ -47,7 +47,7 @@ tks_status cli_option_tank(const cli_call *call, cli_loaded *l, tks_tank *tank, 
         status = tks_tank_read(l->arena, root, path ? tks_reader_name(*failed) : l->load.file, tank,
                                err);
     bool own = cli_option_value(call, "bath") || cli_option_value(call, "efficiency");
-    if (!status && own) status = cli_option_bath(call, &tank->bath, err);
+    if (!status && own) status = cli_option_bath(call, &tank->bath, &tank->bath, err);
     if (!status && !own && tank->bench_log)
         status = learn(l, path ? path : l->load.file, tank, err);
     return status;
@@ -62,10 +62,9 @@ tks_status cli_option_asked(const cli_call *call, tks_load *load, tks_error *err
                         "give --thickness (the mean) or --minimum, not both");
     if (thickness || minimum) load->aim = minimum ? TKS_AIM_MINIMUM : TKS_AIM_MEAN;
     tks_status status = TKS_OK;
-    if (thickness)
-        status = cli_word_quantity(thickness, "--thickness", TKS_LENGTH, &load->thickness, err);
-    if (minimum)
-        status = cli_word_quantity(minimum, "--minimum", TKS_LENGTH, &load->thickness, err);
+    if (thickness || minimum)
+        status = cli_option_thickness(call, minimum ? "minimum" : "thickness", &load->thickness,
+                                      err);
     const char *density = cli_option_value(call, "density");
     if (!status && density)
         status = cli_word_quantity(density, "--density", TKS_CURRENT_DENSITY, &load->density, err);

@@ -71,6 +71,15 @@ void report_process_json(base_buffer *out, const tks_process *process)
     report_put_json_field(out, true, "drag_out_m3", process->drag_out);
 }
 
+/* Two digits, and never as a power of ten. */
+static report_word say_years(double seconds)
+{
+    report_word w;
+    double years = seconds / YEAR, step = pow(10, floor(log10(years)) - 1);
+    snprintf(w.text, sizeof w.text, step > 1 ? "%.0f" : "%.2g", round(years / step) * step);
+    return w;
+}
+
 void report_life_text(base_buffer *out, double thickness, tks_system units)
 {
     const tks_corrosivity *c;
@@ -79,16 +88,16 @@ void report_life_text(base_buffer *out, double thickness, tks_system units)
     if (met)
         base_buffer_printf(out, " (ISO 2081 %s, ASTM B633 %s: %s service)", met->iso, met->astm,
                            met->service);
-    base_buffer_puts(out, " last, by ISO 9223 category\n");
+    base_buffer_puts(out, " lasts, by ISO 9223 category\n");
     for (size_t i = 0; (c = tks_corrosivity_at(i)); i++) {
         double shortest, longest;
         tks_service_life(c, thickness, &shortest, &longest);
         if (isfinite(longest))
-            base_buffer_printf(out, "  %s  %.2g to %.2g years: %s\n", c->name, shortest / YEAR,
-                               longest / YEAR, c->about);
+            base_buffer_printf(out, "  %s  %s to %s years: %s\n", c->name, say_years(shortest).text,
+                               say_years(longest).text, c->about);
         else
-            base_buffer_printf(out, "  %s  %.2g years and more: %s\n", c->name, shortest / YEAR,
-                               c->about);
+            base_buffer_printf(out, "  %s  %s years and more: %s\n", c->name,
+                               say_years(shortest).text, c->about);
     }
 }
 

@@ -1,6 +1,7 @@
 #include "report/setting.h"
 
 #include <stdio.h>
+#include <string.h>
 
 void report_put_line(base_buffer *out, const char *title, const char *value, const char *remark)
 {
@@ -28,9 +29,10 @@ void report_setting_text(base_buffer *out, const tks_bath *bath, const tks_setti
              report_say(s->current_high, TKS_CURRENT, units).text);
     report_put_line(out, "set the supply to", report_say(s->current, TKS_CURRENT, units).text,
                     remark);
-    snprintf(remark, sizeof remark, "%s to %s by the bath's efficiency",
-             report_say(s->time_low, TKS_TIME, units).text,
-             report_say(s->time_high, TKS_TIME, units).text);
+    report_word soonest = report_say(s->time_low, TKS_TIME, units);
+    report_word latest = report_say(s->time_high, TKS_TIME, units);
+    snprintf(remark, sizeof remark, "%s to %s by the bath's efficiency", soonest.text, latest.text);
+    if (!strcmp(soonest.text, latest.text)) remark[0] = '\0';
     report_put_line(out, "time", report_say(s->time, TKS_TIME, units).text, remark);
     report_put_line(out, "thickness", report_say(s->thickness, TKS_LENGTH, units).text,
                     report_say(s->thickness, TKS_LENGTH, other).text);

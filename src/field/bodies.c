@@ -1,6 +1,7 @@
 #include "field/bodies.h"
 
 #include "base/vec.h"
+#include "tankside/fastener.h"
 
 #include <float.h>
 #include <stdio.h>
@@ -112,6 +113,29 @@ static tks_status triangulate(tks_arena *arena, const tks_part *part, double coa
 
 /* ------------------------------------------------------------------ parts */
 
+/* The part with plain cylinders for its threads: the field is made of panels that are larger than a
+ * thread is deep. The part itself when it has none. */
+static tks_status smooth_part(tks_arena *arena, const tks_part *part, const tks_part **smooth,
+                              tks_error *err)
+{
+    *smooth = part;
+    if (!part->item.thread_count) return TKS_OK;
+    tks_part *copy = tks_arena_take(arena, 1, sizeof *copy);
+    tks_piece *pieces = tks_arena_take(arena, part->piece_count, sizeof *pieces);
+    if (!copy || !pieces) return short_of_memory(err);
+    *copy = *part;
+    copy->pieces = pieces;
+    for (size_t i = 0; i < part->piece_count; i++) {
+        const tks_body *body;
+        tks_status status = tks_body_smooth(arena, part->pieces[i].body, &body, err);
+        if (status) return status;
+        pieces[i] = part->pieces[i];
+        pieces[i].body = (tks_body *)(uintptr_t)body;
+    }
+    *smooth = copy;
+    return TKS_OK;
+}
+
 /* Distance to the metal of a part in the tank: pieces are added, then the cuts taken away. */
 static double part_distance(const void *context, tks_vec3 point)
 {
@@ -172,14 +196,16 @@ static tks_status add_part(tks_arena *arena, const tks_load *load, const tks_par
                            double coarseness, tks_field_scene *scene, tks_error *err)
 {
     gathered g = {0};
-    tks_status status = triangulate(arena, part, coarseness, &g, err);
+    const char *name = name_of(arena, load, part);
+    tks_status status = smooth_part(arena, part, &part, err);
+    if (!status) status = triangulate(arena, part, coarseness, &g, err);
     tks_triangles *kept = tks_arena_take(arena, 1, sizeof *kept);
     if (!status && !kept) status = short_of_memory(err);
     if (status) return status;
     *kept = g.all;
     bool together = part->piece_count > 1 || part->pieces[0].body->overlap;
     tks_field_body *body = (tks_field_body *)&scene->bodies[scene->body_count++];
-    *body = (tks_field_body){.name = name_of(arena, load, part),
+    *body = (tks_field_body){.name = name,
                              .role = TKS_FIELD_PART,
                              .triangles = kept,
                              .group = g.group,

@@ -192,6 +192,18 @@ static double thread_record_distance(const void *record, tks_vec3 p)
     return tks_thread_distance(&t->profile, t->length, t->ends, p);
 }
 
+static tks_status thread_record_smooth(const void *record, const tks_frame *frame, tks_body *body,
+                                       tks_error *err)
+{
+    const trim_thread *t = &((const thread_record *)record)->thread;
+    geometry_line_of_corners line = {.count = 0};
+    geometry_corner_add(&line, 0, 0, TKS_END);
+    geometry_corner_add(&line, t->profile.effective, 0, TKS_THREAD);
+    geometry_corner_add(&line, t->profile.effective, t->length, TKS_END);
+    geometry_corner_add(&line, 0, t->length, TKS_END);
+    return geometry_corners_turn(&line, frame, body, err);
+}
+
 /* The flat left in an end plane: under the root a disc, above it teeth. */
 static void add_face(geometry_build *build, const trim_thread *t, int end)
 {
@@ -218,7 +230,7 @@ tks_status tks_body_thread(tks_body *body, const tks_frame *frame, const tks_thr
     thread_record *record = tks_arena_take(body->arena, 1, sizeof *record);
     if (!record) return geometry_no_memory(err);
     t.profile.internal = false; /* the plug of an internal thread is metal here */
-    *record = (thread_record){{thread_record_distance}, t};
+    *record = (thread_record){{thread_record_distance, thread_record_smooth}, t};
     geometry_build build = geometry_start(body, GEOMETRY_THREAD, frame, 16);
     build.solid.thread = record;
     geometry_helicoid_add(&build, &record->thread, 0, length, length);
@@ -233,4 +245,63 @@ double geometry_fastener_distance(const tks_solid *solid, tks_vec3 p)
 {
     const geometry_fastener *shared = solid->thread;
     return shared->distance(solid->thread, p);
+}
+
+/* ------------------------------------------------------------------ smooth bodies */
+
+void geometry_corner_add(geometry_line_of_corners *line, double x, double y, tks_label label)
+{
+    tks_corner *last = line->count ? &line->corners[line->count - 1] : NULL;
+    if (!last || hypot(last->at.x - x, last->at.y - y) > GEOMETRY_SAME)
+        last = &line->corners[line->count++];
+    *last = (tks_corner){.at = {x, y}, .label = label, .cavity = -1};
+}
+
+tks_status geometry_corners_turn(const geometry_line_of_corners *line, const tks_frame *frame,
+                                 tks_body *body, tks_error *err)
+{
+    tks_outline profile;
+    tks_status status =
+        tks_outline_corners(body->arena, line->corners, line->count, false, &profile, err);
+    return status ? status : tks_body_revolve(body, frame, &profile, 2 * M_PI, TKS_END, err);
+}
+
+tks_status geometry_hexagon_prism(tks_body *body, const tks_frame *frame, const tks_hexagon *h,
+                                  double hole, tks_label wall, tks_error *err)
+{
+    tks_corner corners[6];
+    tks_outline outlines[2];
+    double corner = h->across_flats / sqrt(3);
+    for (int i = 0; i < 6; i++) {
+        double a = (2 * i + 1) * M_PI / 6;
+        corners[i] = (tks_corner){
+            .at = {corner * cos(a), corner * sin(a)}, .label = TKS_OUTSIDE, .cavity = -1};
+    }
+    tks_status status = tks_outline_corners(body->arena, corners, 6, false, &outlines[0], err);
+    if (!status)
+        status = tks_outline_circle(body->arena, (tks_vec2){0, 0}, hole, true, wall, -1,
+                                    &outlines[1], err);
+    return status ? status
+                  : tks_body_extrude(body, frame, outlines, 2, h->height, TKS_OUTSIDE, TKS_OUTSIDE,
+                                     NULL, 0, err);
+}
+
+tks_status tks_body_smooth(tks_arena *arena, const tks_body *body, const tks_body **smooth,
+                           tks_error *err)
+{
+    bool all = body->solid_count > 0;
+    for (size_t i = 0; i < body->solid_count; i++) all &= body->solids[i].kind == GEOMETRY_THREAD;
+    *smooth = body;
+    if (!all) return TKS_OK;
+    tks_body *made = tks_body_new(arena);
+    if (!made) return geometry_no_memory(err);
+    for (size_t i = 0; i < body->solid_count; i++) {
+        const tks_solid *s = &body->solids[i];
+        const geometry_fastener *shared = s->thread;
+        tks_body_cut(made, s->cut);
+        tks_status status = shared->smooth(s->thread, &s->frame, made, err);
+        if (status) return status;
+    }
+    *smooth = made;
+    return TKS_OK;
 }

@@ -10,7 +10,30 @@
 /* What a solid of kind GEOMETRY_THREAD keeps; each kind of fastener has it first in its record. */
 typedef struct geometry_fastener {
     double (*distance)(const void *record, tks_vec3 p);
+    /* Adds the fastener with plain cylinders for threads: see tks_body_smooth. */
+    tks_status (*smooth)(const void *record, const tks_frame *frame, tks_body *body,
+                         tks_error *err);
 } geometry_fastener;
+
+/* Adds a hexagon without chamfers, two sides square to x, with a round hole of this radius whose
+ * wall gets a label. Frame: the middle of its base. */
+tks_status geometry_hexagon_prism(tks_body *body, const tks_frame *frame,
+                                  const tks_hexagon *hexagon, double hole, tks_label wall,
+                                  tks_error *err);
+
+/* Corners of a profile that is built up point by point. */
+typedef struct geometry_line_of_corners {
+    tks_corner corners[24];
+    size_t count;
+} geometry_line_of_corners;
+
+/* Adds a corner; label: of the edge that leaves it. A point that stands there already only changes
+ * its label. */
+void geometry_corner_add(geometry_line_of_corners *line, double x, double y, tks_label label);
+
+/* Turns them about z. */
+tks_status geometry_corners_turn(const geometry_line_of_corners *line, const tks_frame *frame,
+                                 tks_body *body, tks_error *err);
 
 /* Adds a patch with a trim of its own, to be filled; NULL when memory is short. */
 tks_trim *geometry_trim_add(geometry_build *build, tks_patch_kind kind, tks_label label,

@@ -74,12 +74,31 @@ static double nut_distance(const void *record, tks_vec3 p)
     return fmin(d, fmax(ring, fmax(-above, above - n->collar_height)));
 }
 
+static tks_status nut_smooth(const void *record, const tks_frame *frame, tks_body *body,
+                             tks_error *err)
+{
+    const nut_record *r = record;
+    const tks_nut *n = &r->nut;
+    double bottom = n->hexagon.height / 2, top = n->hexagon.height + n->collar_height;
+    double hole = r->thread.profile.effective;
+    tks_status status = geometry_hexagon_prism(body, frame, &n->hexagon, hole,
+                                               n->masked ? TKS_MASKED : TKS_THREAD, err);
+    if (status || n->collar_height == 0) return status;
+    geometry_line_of_corners line = {.count = 0};
+    geometry_corner_add(&line, n->collar_bore / 2, bottom, TKS_OUTSIDE);
+    geometry_corner_add(&line, n->collar_diameter / 2, bottom, TKS_OUTSIDE);
+    geometry_corner_add(&line, n->collar_diameter / 2, top, TKS_OUTSIDE);
+    geometry_corner_add(&line, n->collar_bore / 2, top, TKS_MASKED);
+    body->overlap = true;
+    return geometry_corners_turn(&line, frame, body, err);
+}
+
 tks_status tks_body_nut(tks_body *body, const tks_frame *frame, const tks_nut *nut, tks_error *err)
 {
     if (!geometry_frame_ok(frame)) return geometry_bad_frame(err);
     nut_record *r = tks_arena_take(body->arena, 1, sizeof *r);
     if (!r) return geometry_no_memory(err);
-    r->shared.distance = nut_distance;
+    r->shared = (geometry_fastener){nut_distance, nut_smooth};
     r->nut = *nut;
     tks_status status = work_out(r, err);
     if (status == TKS_OK) status = check_collar(r, err);

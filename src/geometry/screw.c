@@ -443,6 +443,65 @@ static double screw_distance(const void *record, tks_vec3 p)
     return s->socket.across_flats > 0 ? fmax(d, -socket_distance(r, p, radius)) : d;
 }
 
+/* ------------------------------------------------------------------ without its thread */
+
+static void smooth_shank(const screw_record *r, geometry_line_of_corners *line)
+{
+    const tks_screw *s = &r->screw;
+    double radius = r->thread[0].profile.effective, from = s->masked_from;
+    double to = from + s->masked_length;
+    geometry_corner_add(line, 0, 0, from == 0 && to > 0 ? TKS_MASKED : TKS_END);
+    geometry_corner_add(line, radius, 0, TKS_THREAD);
+    if (to > from) geometry_corner_add(line, radius, from, TKS_MASKED);
+    if (to > from) geometry_corner_add(line, radius, to, TKS_THREAD);
+    geometry_corner_add(line, radius, r->neck[0], TKS_OUTSIDE);
+    if (s->shank_length > 0) {
+        geometry_corner_add(line, r->shank, r->neck[0], TKS_OUTSIDE);
+        geometry_corner_add(line, r->shank, r->neck[1], TKS_OUTSIDE);
+    }
+    if (s->second_length == 0) return;
+    geometry_corner_add(line, radius, r->base[1], TKS_THREAD);
+    geometry_corner_add(line, radius, r->head, TKS_END);
+}
+
+/* The head's profile and the socket, as a round one of the same width; of a hexagon the core, which
+ * fills the hole in its prism. */
+static void smooth_top(const screw_record *r, geometry_line_of_corners *line)
+{
+    const tks_screw *s = &r->screw;
+    double top = r->top, a = s->socket.across_flats / 2;
+    double radius = line->corners[line->count - 1].at.x;
+    if (s->head == TKS_HEAD_HEXAGON) geometry_corner_add(line, radius, r->head, TKS_JOINT);
+    if (s->head == TKS_HEAD_NONE || s->head == TKS_HEAD_HEXAGON)
+        geometry_corner_add(line, radius, top, s->head == TKS_HEAD_HEXAGON ? TKS_OUTSIDE : TKS_END);
+    for (size_t i = 1; i + 1 < r->profile.count; i++) {
+        const tks_segment *g = &r->profile.segments[i];
+        geometry_corner_add(line, g->from.x, r->head + g->from.y, g->label);
+        line->corners[line->count - 1].bulge = g->turn;
+    }
+    if (a > 0) {
+        geometry_corner_add(line, a, top, TKS_HOLE);
+        geometry_corner_add(line, a, top - s->socket.depth, TKS_HOLE);
+        top -= s->socket.depth;
+    }
+    geometry_corner_add(line, 0, top, TKS_END);
+}
+
+static tks_status screw_smooth(const void *record, const tks_frame *frame, tks_body *body,
+                               tks_error *err)
+{
+    const screw_record *r = record;
+    geometry_line_of_corners line = {.count = 0};
+    smooth_shank(r, &line);
+    smooth_top(r, &line);
+    tks_status status = geometry_corners_turn(&line, frame, body, err);
+    if (status || r->screw.head != TKS_HEAD_HEXAGON) return status;
+    tks_frame head = *frame;
+    head.origin = vec3_step(head.origin, r->head, head.z);
+    double joint = r->screw.shank_length > 0 ? r->shank : r->thread[0].profile.effective;
+    return geometry_hexagon_prism(body, &head, &r->screw.hexagon, joint, TKS_JOINT, err);
+}
+
 /* ------------------------------------------------------------------ the whole */
 
 static tks_status work_out(screw_record *r, tks_arena *arena, double *volume, tks_error *err)
@@ -461,7 +520,7 @@ tks_status tks_body_screw(tks_body *body, const tks_frame *frame, const tks_scre
     if (!geometry_frame_ok(frame)) return geometry_bad_frame(err);
     screw_record *r = tks_arena_take(body->arena, 1, sizeof *r);
     if (!r) return geometry_no_memory(err);
-    r->shared.distance = screw_distance;
+    r->shared = (geometry_fastener){screw_distance, screw_smooth};
     r->screw = *screw;
     double volume = 0;
     tks_status status = work_out(r, body->arena, &volume, err);

@@ -83,11 +83,34 @@ static void add_facing(geometry_mesher *m, uint32_t a, uint32_t b, uint32_t c, t
     geometry_add_triangle(m, a, right ? b : c, right ? c : b, patch);
 }
 
+/* The inside of outlines whose points are its own. */
+static void plane_triangles(geometry_mesher *m, size_t patch)
+{
+    const tks_patch *p = &m->body->patches[patch];
+    geometry_loops loops = {0};
+    for (size_t o = 0; o < p->outline_count; o++) {
+        geometry_open_loop(m, &loops);
+        for (size_t i = 0; i < p->outlines[o].count; i++) {
+            const tks_segment *s = &p->outlines[o].segments[i];
+            size_t n = geometry_segment_divisions(m, s);
+            for (size_t k = 0; k < n; k++) {
+                tks_vec2 at = geometry_segment_point(s, (double)k / (double)n);
+                tks_vec3 q = frame_point(&p->frame, vec3(at.x, at.y, 0));
+                geometry_loop_point(m, &loops, at, geometry_add_vertex(m, q));
+            }
+        }
+    }
+    geometry_add_region(m, &loops, &p->frame, p->reversed, patch);
+}
+
 /* For patches that no generator here shares vertices for. */
 void geometry_patch_triangles(geometry_mesher *m, size_t patch)
 {
     const tks_patch *p = &m->body->patches[patch];
-    if (p->kind == TKS_PATCH_PLANE) return;
+    if (p->kind == TKS_PATCH_PLANE) {
+        plane_triangles(m, patch);
+        return;
+    }
     size_t along, across;
     count_cells(m, p, &along, &across);
     size_t row = across + 1;

@@ -7,6 +7,7 @@
 #include "mesh/verdict.h"
 
 #include <math.h>
+#include <pthread.h>
 
 static const double flat_height = 1e-7; /* of the longest side: about a float's rounding */
 
@@ -44,19 +45,43 @@ static void tell(const tks_check_options *o, const char *stage)
     if (o && o->progress) o->progress(o->context, stage);
 }
 
+/* What each facet tells by itself, worked out beside the pairing of edges. */
+typedef struct alone {
+    const tks_mesh *mesh;
+    tks_mesh_size size;
+    size_t vertices, degenerate;
+    bool memory;
+} alone;
+
+static void *examine_facets(void *context)
+{
+    alone *a = context;
+    a->size = tks_mesh_sum(a->mesh);
+    a->degenerate = count_degenerate(a->mesh);
+    a->vertices = count_used(a->mesh, &a->memory);
+    return NULL;
+}
+
 static bool examine_topology(const tks_mesh *mesh, mesh_edges *edges, tks_mesh_health *h)
 {
-    bool memory;
-    h->size = tks_mesh_sum(mesh);
-    h->vertices = count_used(mesh, &memory);
-    if (!memory || !mesh_edges_build(mesh, edges)) return false;
+    pthread_t thread;
+    alone a = {.mesh = mesh};
+    bool second = !pthread_create(&thread, NULL, examine_facets, &a);
+    bool built = mesh_edges_build(mesh, edges);
+    if (second)
+        pthread_join(thread, NULL);
+    else
+        examine_facets(&a);
+    if (!built || !a.memory) return false;
+    h->size = a.size;
+    h->vertices = a.vertices;
+    h->degenerate = a.degenerate;
     h->edges = edges->edges;
     h->open_edges = edges->open;
     h->odd_edges = edges->odd;
     h->flipped_edges = edges->flipped;
     h->duplicates = edges->duplicates;
     h->duplicate_area = edges->duplicate_area;
-    h->degenerate = count_degenerate(mesh);
     h->inside_out = !edges->open && !edges->odd && h->size.volume < 0;
     mesh_judge_sampling(mesh, edges, h);
     return mesh_odd_vertices(mesh, edges, &h->odd_vertices) && mesh_find_holes(mesh, edges, h) &&

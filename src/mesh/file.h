@@ -43,6 +43,8 @@ tks_place mesh_file_place(const mesh_file *file);
 tks_status mesh_too_many(const mesh_file *file, tks_error *err);
 tks_status mesh_no_memory(const mesh_file *file, tks_error *err);
 
+enum { MESH_TEXT_SLACK = 16 }; /* bytes behind a block that may be read, but mean nothing */
+
 /* Text in blocks of whole lines. Start with {.file = file}. */
 typedef struct mesh_text {
     const mesh_file *file;

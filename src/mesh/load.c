@@ -195,9 +195,10 @@ static void apply_unit(const tks_mesh_options *options, double own, tks_mesh_siz
     for (int i = 0; i < 6; i++) *bounds[i] *= s;
 }
 
-static void scale_mesh(const tks_mesh_options *options, double own, tks_mesh *mesh)
+/* size: of the mesh in the file's unit. */
+static void scale_mesh(const tks_mesh_options *options, double own, tks_mesh_size size,
+                       tks_mesh *mesh)
 {
-    tks_mesh_size size = tks_mesh_sum(mesh);
     apply_unit(options, own, &size);
     mesh->unit = size.unit;
     double s = size.unit.metres * (options && options->scale > 0 ? options->scale : 1);
@@ -227,11 +228,12 @@ static tks_status load_file(const mesh_file *file, const tks_mesh_options *optio
     tks_status status =
         streams(file) ? load_stl(file, mesh, err) : load_indexed(file, mesh, &own, err);
     if (status == TKS_OK && !streams(file)) status = join_vertices(mesh, file, err);
-    if (status == TKS_OK)
-        status = refuse_empty(file, mesh->count, mesh->dropped, tks_mesh_sum(mesh).area, err);
+    if (status != TKS_OK) return status;
+    tks_mesh_size size = tks_mesh_sum(mesh);
+    status = refuse_empty(file, mesh->count, mesh->dropped, size.area, err);
     if (status != TKS_OK) return status;
     mesh->format = mesh_format_name(file->format);
-    scale_mesh(options, own, mesh);
+    scale_mesh(options, own, size, mesh);
     return TKS_OK;
 }
 

@@ -37,9 +37,20 @@ static inline bool mesh_number(const char **at, double *value)
         places = p - point;
         count += places;
     }
-    bool plain = count > 0 && count <= 19 && digits <= (UINT64_C(1) << 53) && places <= 22;
-    if (!plain || (*p | 32) == 'e') return mesh_number_slow(at, value);
-    double size = (double)digits / powers[places];
+    if ((*p | 32) == 'e') {
+        const char *q = p + 1;
+        bool down = *q == '-';
+        q += down || *q == '+';
+        long exponent = 0;
+        const char *start = q;
+        while (mesh_digit(*q) && q < start + 4) exponent = exponent * 10 + (*q++ - '0');
+        if (q == start || mesh_digit(*q)) return mesh_number_slow(at, value);
+        places -= down ? -exponent : exponent;
+        p = q;
+    }
+    if (count == 0 || count > 19 || digits > UINT64_C(1) << 53 || places > 22 || places < -22)
+        return mesh_number_slow(at, value);
+    double size = places < 0 ? (double)digits * powers[-places] : (double)digits / powers[places];
     *value = minus ? -size : size;
     *at = p;
     return true;

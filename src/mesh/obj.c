@@ -21,24 +21,10 @@ typedef struct obj {
     indices triangles; /* three each */
     indices polygons;  /* each its number of corners, then the corners */
     size_t polygon_facets;
-    indices face;      /* the one at hand */
     size_t highest;    /* of all indices used */
     size_t highest_at; /* where it stands in the file */
     bool unfinite;
 } obj;
-
-static inline bool push(indices *list, uint32_t value)
-{
-    if (list->count == list->room) {
-        size_t room = list->room ? list->room * 2 : 1024;
-        uint32_t *at = base_resize(list->at, room, sizeof *at);
-        if (!at) return false;
-        list->at = at;
-        list->room = room;
-    }
-    list->at[list->count++] = value;
-    return true;
-}
 
 /* Blanks, and line ends that a backslash takes back. */
 static inline const char *skip_blanks(const char *p)
@@ -80,7 +66,7 @@ static tks_status read_vertex(obj *o, const char **at, tks_error *err)
 }
 
 /* One corner of a face, `7`, `7/1/2` or `-1`; the vertex may stand further down in the file. */
-static inline const char *read_corner(obj *o, const char *p)
+static inline const char *read_corner(obj *o, const char *p, uint32_t *corner)
 {
     bool minus = *p == '-';
     p += minus;
@@ -95,40 +81,57 @@ static inline const char *read_corner(obj *o, const char *p)
         o->highest = index + 1;
         o->highest_at = mesh_text_offset(o->text, first);
     }
-    o->face.at[o->face.count++] = (uint32_t)index;
+    *corner = (uint32_t)index;
     while ((unsigned char)*p > ' ' && *p != '\\') p++;
     return p;
 }
 
-static bool keep_face(obj *o)
+static bool make_room(indices *list, size_t more)
 {
-    const indices *f = &o->face;
-    indices *to = f->count == 3 ? &o->triangles : &o->polygons;
-    if (f->count > 3 && !push(to, (uint32_t)f->count)) return false;
-    for (size_t i = 0; i < f->count; i++)
-        if (!push(to, f->at[i])) return false;
-    if (f->count > 3) o->polygon_facets += f->count - 2;
+    if (list->count + more <= list->room) return true;
+    size_t room = list->room * 2 > list->count + more ? list->room * 2 : list->count + more + 1024;
+    uint32_t *at = base_resize(list->at, room, sizeof *at);
+    if (!at) return false;
+    list->at = at;
+    list->room = room;
+    return true;
+}
+
+static inline bool ends_face(const char *p)
+{
+    return (unsigned char)*p <= ' ' || *p == '#';
+}
+
+/* The corners of a face go straight behind the triangles; a face of more than three is moved to the
+ * polygons, with its number of corners in front. */
+static bool move_to_polygons(obj *o, size_t count)
+{
+    indices *to = &o->polygons;
+    o->triangles.count -= count;
+    if (!make_room(to, count + 1)) return false;
+    to->at[to->count++] = (uint32_t)count;
+    memcpy(to->at + to->count, o->triangles.at + o->triangles.count, count * sizeof *to->at);
+    to->count += count;
+    o->polygon_facets += count - 2;
     return true;
 }
 
 static tks_status read_face(obj *o, const char **at, tks_error *err)
 {
     const char *p = skip_blanks(*at), *start = p;
-    o->face.count = 0;
-    while ((unsigned char)*p > ' ' && *p != '#') {
-        if (o->face.count == o->face.room) {
-            if (!push(&o->face, 0)) return mesh_no_memory(o->text->file, err);
-            o->face.count--;
-        }
-        const char *next = read_corner(o, p);
+    indices *to = &o->triangles;
+    size_t count = 0;
+    for (; !ends_face(p); count++) {
+        if (!make_room(to, 1)) return mesh_no_memory(o->text->file, err);
+        const char *next = read_corner(o, p, &to->at[to->count]);
         if (!next) return unreadable(o, p, "the number of a vertex", err);
+        to->count++;
         p = skip_blanks(next);
     }
     *at = p;
-    if (o->face.count < 3) return unreadable(o, start, "a face of three corners or more", err);
-    if (!keep_face(o)) return mesh_no_memory(o->text->file, err);
-    if (o->triangles.count / 3 + o->polygon_facets > o->cap)
-        return mesh_too_many(o->text->file, err);
+    if (count < 3) return unreadable(o, start, "a face of three corners or more", err);
+    if (count > 3 && !move_to_polygons(o, count)) return mesh_no_memory(o->text->file, err);
+    if (to->count / 3 + o->polygon_facets > o->cap) return mesh_too_many(o->text->file, err);
     return TKS_OK;
 }
 
@@ -228,6 +231,5 @@ tks_status mesh_obj_read(const mesh_file *file, tks_mesh *mesh, tks_error *err)
     base_free(o.xyz);
     base_free(o.triangles.at);
     base_free(o.polygons.at);
-    base_free(o.face.at);
     return status;
 }

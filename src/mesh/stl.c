@@ -5,6 +5,7 @@
 
 #include <pthread.h>
 #include <string.h>
+#include <strings.h>
 
 enum { HEADER = 84, RECORD = 50, PADDING = 64 };
 
@@ -159,14 +160,16 @@ static bool read_vertex(ascii *a, const char **at)
     return true;
 }
 
-/* Whether the word at p is this one in any case (word: small letters); *end is then behind it. */
-static inline bool word_is(const char *p, const char *word, const char **end)
+/* Whether the word at p is this one in any case (word: small letters); *end is then behind it. The
+ * block may be read MESH_TEXT_SLACK bytes past its end. */
+static inline bool word_is(const char *p, const char *word, size_t length, const char **end)
 {
-    for (; *word; word++, p++)
-        if ((*p | 32) != *word) return false;
-    *end = p;
-    return (unsigned char)*p <= ' ';
+    *end = p + length;
+    if (memcmp(p, word, length) && strncasecmp(p, word, length)) return false;
+    return (unsigned char)**end <= ' ';
 }
+
+#define IS(word) word_is(p, word, sizeof word - 1, &end)
 
 static const char *skip_line(const char *p)
 {
@@ -194,16 +197,16 @@ static const char *read_word(ascii *a, const char *p)
 {
     const char *end;
     switch (*p | 32) {
-    case 'v': return word_is(p, "vertex", &end) && read_vertex(a, &end) ? end : NULL;
-    case 'f': return word_is(p, "facet", &end) && !a->corner ? end : NULL;
-    case 'n': return word_is(p, "normal", &end) && !a->corner ? skip_normal(end) : NULL;
-    case 'o': return word_is(p, "outer", &end) && !a->corner ? end : NULL;
-    case 'l': return word_is(p, "loop", &end) && !a->corner ? end : NULL;
+    case 'v': return IS("vertex") && read_vertex(a, &end) ? end : NULL;
+    case 'f': return IS("facet") && !a->corner ? end : NULL;
+    case 'n': return IS("normal") && !a->corner ? skip_normal(end) : NULL;
+    case 'o': return IS("outer") && !a->corner ? end : NULL;
+    case 'l': return IS("loop") && !a->corner ? end : NULL;
     case 'e':
-        if (word_is(p, "endloop", &end)) return a->corner == 3 ? end : NULL;
-        if (word_is(p, "endfacet", &end)) return end_facet(a, end);
-        return word_is(p, "endsolid", &end) && !a->corner ? skip_line(end) : NULL;
-    case 's': return word_is(p, "solid", &end) && !a->corner ? skip_line(end) : NULL;
+        if (IS("endloop")) return a->corner == 3 ? end : NULL;
+        if (IS("endfacet")) return end_facet(a, end);
+        return IS("endsolid") && !a->corner ? skip_line(end) : NULL;
+    case 's': return IS("solid") && !a->corner ? skip_line(end) : NULL;
     default: return NULL;
     }
 }

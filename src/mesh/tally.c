@@ -38,7 +38,8 @@ static void add_one(const mesh_tally *t, const double *p, double *area, double *
     *volume += (p[0] - t->origin[0]) * nx + (p[1] - t->origin[1]) * ny + (p[2] - t->origin[2]) * nz;
 }
 
-void mesh_tally_add(mesh_tally *t, const double *xyz, size_t count)
+/* Leaves out what is not finite; for the few blocks that have such. */
+static void add_carefully(mesh_tally *t, const double *xyz, size_t count)
 {
     double area = 0, volume = 0;
     for (const double *p = xyz, *end = xyz + 9 * count; p < end; p += 9) {
@@ -50,6 +51,40 @@ void mesh_tally_add(mesh_tally *t, const double *xyz, size_t count)
         add_one(t, p, &area, &volume);
         for (int corner = 0; corner < 3; corner++) widen(t, p + 3 * corner);
     }
+    base_sum_add(&t->twice_area, area);
+    base_sum_add(&t->six_volume, volume);
+}
+
+static inline double lesser(double a, double b)
+{
+    return a < b ? a : b;
+}
+
+static inline double greater(double a, double b)
+{
+    return a > b ? a : b;
+}
+
+/* What is not finite shows in the sums, since it spreads through each. */
+void mesh_tally_add(mesh_tally *t, const double *xyz, size_t count)
+{
+    double area = 0, volume = 0, low[3], high[3];
+    memcpy(low, t->low, sizeof low);
+    memcpy(high, t->high, sizeof high);
+    for (const double *p = xyz, *end = xyz + 9 * count; p < end; p += 9) {
+        add_one(t, p, &area, &volume);
+        for (int i = 0; i < 3; i++) {
+            low[i] = lesser(lesser(p[i], p[i + 3]), lesser(p[i + 6], low[i]));
+            high[i] = greater(greater(p[i], p[i + 3]), greater(p[i + 6], high[i]));
+        }
+    }
+    if (!isfinite(area) || !isfinite(volume)) {
+        add_carefully(t, xyz, count);
+        return;
+    }
+    memcpy(t->low, low, sizeof low);
+    memcpy(t->high, high, sizeof high);
+    t->facets += count;
     base_sum_add(&t->twice_area, area);
     base_sum_add(&t->six_volume, volume);
 }

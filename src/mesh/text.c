@@ -37,7 +37,7 @@ static tks_status grow(mesh_text *t, tks_error *err)
     size_t room = t->room ? t->room * 2 : BLOCK;
     if (room > 2 * (size_t)LONGEST_LINE)
         return tks_fail(err, TKS_ELIMIT, mesh_file_place(t->file), "a line is longer than 16 MiB");
-    char *buffer = base_resize(t->buffer, room, 1);
+    char *buffer = base_resize(t->buffer, room + MESH_TEXT_SLACK, 1);
     if (!buffer) return mesh_no_memory(t->file, err);
     t->buffer = buffer;
     t->room = room;

@@ -2,6 +2,7 @@
 
 #include "base/alloc.h"
 #include "mesh/facet.h"
+#include "mesh/large.h"
 
 #include <math.h>
 #include <string.h>
@@ -122,9 +123,9 @@ bool mesh_bvh_build(const tks_mesh *mesh, mesh_bvh *b)
 {
     size_t n = mesh->count;
     *b = (mesh_bvh){.mesh = mesh};
-    b->nodes = base_resize(NULL, n + 1, sizeof *b->nodes);
-    b->order = base_resize(NULL, n, sizeof *b->order);
-    float *centres = base_resize(NULL, n, 3 * sizeof *centres);
+    b->nodes = mesh_resize(NULL, n + 1, sizeof *b->nodes);
+    b->order = mesh_resize(NULL, n, sizeof *b->order);
+    float *centres = mesh_resize(NULL, n, 3 * sizeof *centres);
     bool done = n && b->nodes && b->order && centres;
     for (size_t f = 0; done && f < n; f++) {
         tks_vec3 c = mesh_facet_centre(mesh, f);

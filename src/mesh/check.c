@@ -84,8 +84,8 @@ static bool examine_topology(const tks_mesh *mesh, mesh_edges *edges, tks_mesh_h
     h->duplicate_area = edges->duplicate_area;
     h->inside_out = !edges->open && !edges->odd && h->size.volume < 0;
     mesh_judge_sampling(mesh, edges, h);
-    return mesh_odd_vertices(mesh, edges, &h->odd_vertices) && mesh_find_holes(mesh, edges, h) &&
-           mesh_find_shells(mesh, edges, h);
+    return mesh_odd_vertices(mesh, edges, &h->odd_vertices) && mesh_find_shells(mesh, edges, h) &&
+           mesh_find_holes(mesh, edges, h);
 }
 
 static bool examine_space(const tks_mesh *mesh, const mesh_edges *edges, const tks_check_options *o,

@@ -2,6 +2,7 @@
 
 #include "base/alloc.h"
 #include "mesh/facet.h"
+#include "mesh/large.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -133,7 +134,7 @@ static bool count_duplicates(builder *b, const uint64_t *group, size_t count)
 {
     size_t least = 0;
     if (b->third_room < count) {
-        uint32_t *thirds = base_resize(b->thirds, count, sizeof *thirds);
+        uint32_t *thirds = mesh_resize(b->thirds, count, sizeof *thirds);
         if (!thirds) return false;
         b->thirds = thirds;
         b->third_room = count;
@@ -198,10 +199,10 @@ bool mesh_edges_build(const tks_mesh *mesh, mesh_edges *edges)
     *edges = (mesh_edges){0};
     builder b = {.mesh = mesh, .e = edges};
     size_t halves = 3 * mesh->count;
-    b.start = base_alloc(mesh->vertex_count + 3, sizeof *b.start);
-    b.sides = base_resize(NULL, halves, sizeof *b.sides);
-    edges->opposite = base_resize(NULL, halves, sizeof *edges->opposite);
-    edges->shell = base_resize(NULL, mesh->count, sizeof *edges->shell);
+    b.start = mesh_alloc(mesh->vertex_count + 3, sizeof *b.start);
+    b.sides = mesh_resize(NULL, halves, sizeof *b.sides);
+    edges->opposite = mesh_resize(NULL, halves, sizeof *edges->opposite);
+    edges->shell = mesh_resize(NULL, mesh->count, sizeof *edges->shell);
     bool done = b.start && b.sides && edges->opposite && edges->shell;
     if (done) {
         for (size_t i = 0; i < halves; i++) edges->opposite[i] = MESH_NONE;
@@ -255,7 +256,7 @@ static size_t fan_size(const mesh_edges *e, size_t half)
 
 bool mesh_odd_vertices(const tks_mesh *mesh, const mesh_edges *e, size_t *count)
 {
-    uint32_t *degree = base_alloc(mesh->vertex_count, sizeof *degree);
+    uint32_t *degree = mesh_alloc(mesh->vertex_count, sizeof *degree);
     *count = 0;
     if (!degree) return false;
     size_t halves = 3 * mesh->count;

@@ -41,10 +41,12 @@ static inline size_t mesh_previous(size_t half)
  * odd or flipped edges are left out: those are counted already. False: no memory. */
 bool mesh_odd_vertices(const tks_mesh *mesh, const mesh_edges *edges, size_t *count);
 
-/* Chains the open edges to rims; fills the hole fields of health. False: no memory. */
+/* Chains the open edges to rims; fills the hole fields of health, and closes its volume. False: no
+ * memory. */
 bool mesh_find_holes(const tks_mesh *mesh, const mesh_edges *edges, tks_mesh_health *health);
 
-/* Fills the shell fields of health, except for kinds that need the inside. False: no memory. */
+/* Fills the shell fields of health, except for kinds that need the inside; the size is known and
+ * its volume not yet closed. False: no memory. */
 bool mesh_find_shells(const tks_mesh *mesh, const mesh_edges *edges, tks_mesh_health *health);
 
 #endif

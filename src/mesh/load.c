@@ -1,6 +1,7 @@
 /* Reading meshes of every format into memory, or only their size. */
 #include "base/alloc.h"
 #include "mesh/contain.h"
+#include "mesh/large.h"
 #include "mesh/obj.h"
 #include "mesh/stl.h"
 #include "mesh/unit.h"
@@ -36,7 +37,7 @@ static bool make_room(gathering *g, size_t more)
 {
     if (g->count + more <= g->room) return true;
     size_t room = g->room * 2 > g->count + more ? g->room * 2 : g->count + more;
-    uint32_t *corners = base_resize(g->corners, room, 3 * sizeof *corners);
+    uint32_t *corners = mesh_resize(g->corners, room, 3 * sizeof *corners);
     if (!corners) return false;
     g->corners = corners;
     g->room = room;
@@ -275,24 +276,11 @@ tks_status tks_mesh_from_triangles(const double *xyz, size_t count, tks_mesh *me
     return status;
 }
 
-static void corners_of(const tks_mesh *mesh, size_t facet, double xyz[9])
-{
-    for (size_t c = 0; c < 3; c++)
-        memcpy(xyz + 3 * c, mesh->xyz + 3 * (size_t)mesh->corners[3 * facet + c], 3 * sizeof *xyz);
-}
-
 tks_mesh_size tks_mesh_sum(const tks_mesh *mesh)
 {
-    enum { STEP = 256 };
-    double xyz[9 * STEP];
     mesh_tally tally;
     mesh_tally_start(&tally, mesh->count ? mesh->xyz + 3 * (size_t)mesh->corners[0] : NULL);
-    for (size_t done = 0; done < mesh->count;) {
-        size_t n = mesh->count - done < STEP ? mesh->count - done : STEP;
-        for (size_t i = 0; i < n; i++) corners_of(mesh, done + i, xyz + 9 * i);
-        mesh_tally_add(&tally, xyz, n);
-        done += n;
-    }
+    mesh_tally_mesh(&tally, mesh);
     tks_mesh_size size = mesh_tally_size(&tally);
     size.dropped += mesh->dropped;
     size.format = mesh->format;

@@ -1,6 +1,7 @@
 #include "mesh/obj.h"
 
 #include "base/alloc.h"
+#include "mesh/large.h"
 #include "mesh/number.h"
 #include "mesh/polygon.h"
 
@@ -49,7 +50,7 @@ static tks_status read_vertex(obj *o, const char **at, tks_error *err)
 {
     if (o->vertices == o->room) {
         size_t room = o->room ? o->room * 2 : 1024;
-        double *xyz = base_resize(o->xyz, room, 3 * sizeof *xyz);
+        double *xyz = mesh_resize(o->xyz, room, 3 * sizeof *xyz);
         if (!xyz) return mesh_no_memory(o->text->file, err);
         o->xyz = xyz;
         o->room = room;
@@ -90,7 +91,7 @@ static bool make_room(indices *list, size_t more)
 {
     if (list->count + more <= list->room) return true;
     size_t room = list->room * 2 > list->count + more ? list->room * 2 : list->count + more + 1024;
-    uint32_t *at = base_resize(list->at, room, sizeof *at);
+    uint32_t *at = mesh_resize(list->at, room, sizeof *at);
     if (!at) return false;
     list->at = at;
     list->room = room;
@@ -183,7 +184,7 @@ static tks_status cut_polygons(obj *o, tks_error *err)
 {
     const mesh_file *file = o->text->file;
     size_t kept = o->triangles.count, all = kept + 3 * o->polygon_facets;
-    uint32_t *corners = base_resize(o->triangles.at, all, sizeof *corners);
+    uint32_t *corners = mesh_resize(o->triangles.at, all, sizeof *corners);
     if (!corners) return mesh_no_memory(file, err);
     o->triangles.at = corners;
     mesh_polygon polygon = {.work = UINT64_C(1000000000) + 64 * (uint64_t)o->polygons.count};

@@ -2,6 +2,7 @@
 
 #include "base/alloc.h"
 #include "mesh/facet.h"
+#include "mesh/large.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -35,8 +36,8 @@ typedef struct rough {
 static bool list_corners(rough *r)
 {
     const tks_mesh *m = r->mesh;
-    r->start = base_alloc(m->vertex_count + 2, sizeof *r->start);
-    r->list = base_resize(NULL, 3 * m->count, sizeof *r->list);
+    r->start = mesh_alloc(m->vertex_count + 2, sizeof *r->start);
+    r->list = mesh_resize(NULL, 3 * m->count, sizeof *r->list);
     if (!r->start || !r->list) return false;
     size_t *next = r->start + 1;
     for (size_t h = 0; h < 3 * m->count; h++) next[m->corners[h] + 1]++;
@@ -193,7 +194,7 @@ static int compare_doubles(const void *a, const void *b)
  * (1 - 2/(9 n))^3 (Wilson and Hilferty, Proc. Nat. Acad. Sci. 17 (1931) 684). */
 static bool find_noise(rough *r, tks_mesh_health *health)
 {
-    double *variance = base_alloc(FITS, sizeof *variance);
+    double *variance = mesh_alloc(FITS, sizeof *variance);
     size_t vertices = r->mesh->vertex_count, count = 0;
     size_t step = vertices / FITS + 1;
     fit f;

@@ -15,7 +15,7 @@
 
 #include <math.h>
 
-enum { SAMPLED = 200000 };
+enum { SAMPLED = 60000 };
 
 static const double pi = 3.14159265358979323846;
 static const double crease = 40 * 3.14159265358979323846 / 180; /* more is an edge of the part */

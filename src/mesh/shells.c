@@ -4,8 +4,6 @@
 #include "mesh/edges.h"
 #include "mesh/facet.h"
 
-#include <math.h>
-
 enum { LISTED = 64 };
 
 static const double speck_share = 1e-3; /* of the largest shell's area */
@@ -60,10 +58,20 @@ static void count_specks(tks_mesh_health *h, const totals *all)
     h->parts = h->shell_count - h->specks;
 }
 
+static inline double lesser(double a, double b)
+{
+    return a < b ? a : b;
+}
+
+static inline double greater(double a, double b)
+{
+    return a > b ? a : b;
+}
+
 static void widen(tks_mesh_shell *s, tks_vec3 p)
 {
-    s->low = vec3(fmin(s->low.x, p.x), fmin(s->low.y, p.y), fmin(s->low.z, p.z));
-    s->high = vec3(fmax(s->high.x, p.x), fmax(s->high.y, p.y), fmax(s->high.z, p.z));
+    s->low = vec3(lesser(s->low.x, p.x), lesser(s->low.y, p.y), lesser(s->low.z, p.z));
+    s->high = vec3(greater(s->high.x, p.x), greater(s->high.y, p.y), greater(s->high.z, p.z));
 }
 
 static bool find_bounds(const tks_mesh *mesh, const mesh_edges *e, tks_mesh_health *h)
@@ -82,10 +90,26 @@ static bool find_bounds(const tks_mesh *mesh, const mesh_edges *e, tks_mesh_heal
     return true;
 }
 
+/* The usual case: the shell is the mesh, whose sums are known. */
+static bool only_shell(const tks_mesh *mesh, const mesh_edges *e, tks_mesh_health *h)
+{
+    h->shells_listed = h->parts = 1;
+    h->shells[0] = (tks_mesh_shell){.facets = mesh->count,
+                                    .open_edges = e->open,
+                                    .area = h->size.area,
+                                    .volume = h->size.volume,
+                                    .low = h->size.low,
+                                    .high = h->size.high,
+                                    .kind = TKS_SHELL_PART};
+    return true;
+}
+
 bool mesh_find_shells(const tks_mesh *mesh, const mesh_edges *edges, tks_mesh_health *health)
 {
     health->shell_count = edges->shell_count;
     health->shells = base_alloc(LISTED, sizeof *health->shells);
+    if (health->shells && edges->shell_count == 1 && !edges->odd)
+        return only_shell(mesh, edges, health);
     totals *all = base_alloc(edges->shell_count, sizeof *all);
     bool done = health->shells && all;
     if (done) {

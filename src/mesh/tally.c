@@ -29,10 +29,11 @@ static bool all_finite(const double *xyz)
     return zero == 0;
 }
 
-static void add_one(const mesh_tally *t, const double *p, double *area, double *volume)
+static inline void add_one(const mesh_tally *t, const double *p, const double *q, const double *r,
+                           double *area, double *volume)
 {
-    double ux = p[3] - p[0], uy = p[4] - p[1], uz = p[5] - p[2];
-    double vx = p[6] - p[0], vy = p[7] - p[1], vz = p[8] - p[2];
+    double ux = q[0] - p[0], uy = q[1] - p[1], uz = q[2] - p[2];
+    double vx = r[0] - p[0], vy = r[1] - p[1], vz = r[2] - p[2];
     double nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
     *area += sqrt(nx * nx + ny * ny + nz * nz);
     *volume += (p[0] - t->origin[0]) * nx + (p[1] - t->origin[1]) * ny + (p[2] - t->origin[2]) * nz;
@@ -48,7 +49,7 @@ static void add_carefully(mesh_tally *t, const double *xyz, size_t count)
             continue;
         }
         t->facets++;
-        add_one(t, p, &area, &volume);
+        add_one(t, p, p + 3, p + 6, &area, &volume);
         for (int corner = 0; corner < 3; corner++) widen(t, p + 3 * corner);
     }
     base_sum_add(&t->twice_area, area);
@@ -72,7 +73,7 @@ void mesh_tally_add(mesh_tally *t, const double *xyz, size_t count)
     memcpy(low, t->low, sizeof low);
     memcpy(high, t->high, sizeof high);
     for (const double *p = xyz, *end = xyz + 9 * count; p < end; p += 9) {
-        add_one(t, p, &area, &volume);
+        add_one(t, p, p + 3, p + 6, &area, &volume);
         for (int i = 0; i < 3; i++) {
             low[i] = lesser(lesser(p[i], p[i + 3]), lesser(p[i + 6], low[i]));
             high[i] = greater(greater(p[i], p[i + 3]), greater(p[i + 6], high[i]));
@@ -87,6 +88,36 @@ void mesh_tally_add(mesh_tally *t, const double *xyz, size_t count)
     t->facets += count;
     base_sum_add(&t->twice_area, area);
     base_sum_add(&t->six_volume, volume);
+}
+
+static void add_block(mesh_tally *t, const double *xyz, const uint32_t *corners, size_t count)
+{
+    double area = 0, volume = 0, low[3], high[3];
+    memcpy(low, t->low, sizeof low);
+    memcpy(high, t->high, sizeof high);
+    for (const uint32_t *c = corners, *end = corners + 3 * count; c < end; c += 3) {
+        const double *p = xyz + 3 * (size_t)c[0], *q = xyz + 3 * (size_t)c[1];
+        const double *r = xyz + 3 * (size_t)c[2];
+        add_one(t, p, q, r, &area, &volume);
+        for (int i = 0; i < 3; i++) {
+            low[i] = lesser(lesser(p[i], q[i]), lesser(r[i], low[i]));
+            high[i] = greater(greater(p[i], q[i]), greater(r[i], high[i]));
+        }
+    }
+    memcpy(t->low, low, sizeof low);
+    memcpy(t->high, high, sizeof high);
+    base_sum_add(&t->twice_area, area);
+    base_sum_add(&t->six_volume, volume);
+}
+
+void mesh_tally_mesh(mesh_tally *t, const tks_mesh *mesh)
+{
+    for (size_t done = 0; done < mesh->count;) {
+        size_t n = mesh->count - done < MESH_BLOCK ? mesh->count - done : MESH_BLOCK;
+        add_block(t, mesh->xyz, mesh->corners + 3 * done, n);
+        done += n;
+    }
+    t->facets += mesh->count;
 }
 
 /* Records one by one: the end of a block, and blocks with something in them that is not finite. */

@@ -20,6 +20,9 @@ void mesh_tally_start(mesh_tally *tally, const double origin[3]);
  * counted as dropped. */
 void mesh_tally_add(mesh_tally *tally, const double *xyz, size_t count);
 
+/* All triangles of a mesh, whose coordinates are finite. */
+void mesh_tally_mesh(mesh_tally *tally, const tks_mesh *mesh);
+
 /* The same for records of a binary STL (50 bytes each), as fast as they can be read from memory.
  * 40 more bytes behind the last must be readable. */
 void mesh_tally_records(mesh_tally *tally, const unsigned char *records, size_t count);

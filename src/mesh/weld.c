@@ -1,6 +1,7 @@
 #include "mesh/weld.h"
 
 #include "base/alloc.h"
+#include "mesh/large.h"
 
 #include <string.h>
 #include <sys/random.h>
@@ -24,8 +25,8 @@ bool mesh_weld_start(mesh_weld *w, size_t expected)
     size_t slots = 1024;
     while (slots < expected * 2) slots *= 2;
     *w = (mesh_weld){.room = expected < 512 ? 512 : expected, .slot_count = slots};
-    w->xyz = base_resize(NULL, w->room, 3 * sizeof(double));
-    w->slots = base_alloc(slots, sizeof *w->slots);
+    w->xyz = mesh_resize(NULL, w->room, 3 * sizeof(double));
+    w->slots = mesh_alloc(slots, sizeof *w->slots);
     for (int i = 0; i < 3; i++) w->seed[i] = mesh_secret() | 1;
     if (w->xyz && w->slots) return true;
     mesh_weld_free(w);
@@ -57,7 +58,7 @@ static inline uint64_t hash_point(const mesh_weld *w, const double *xyz)
 static bool grow_slots(mesh_weld *w)
 {
     size_t slot_count = w->slot_count * 2, mask = slot_count - 1;
-    uint64_t *slots = base_alloc(slot_count, sizeof *slots);
+    uint64_t *slots = mesh_alloc(slot_count, sizeof *slots);
     if (!slots) return false;
     for (size_t i = 0; i < w->slot_count; i++) {
         if (!w->slots[i]) continue;
@@ -74,7 +75,7 @@ static bool grow_slots(mesh_weld *w)
 static bool grow_points(mesh_weld *w)
 {
     size_t room = w->room + w->room / 2;
-    double *xyz = base_resize(w->xyz, room, 3 * sizeof *xyz);
+    double *xyz = mesh_resize(w->xyz, room, 3 * sizeof *xyz);
     if (!xyz) return false;
     w->xyz = xyz;
     w->room = room;

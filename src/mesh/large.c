@@ -5,7 +5,7 @@
 #include <stdint.h>
 #include <sys/mman.h>
 
-static const size_t page = (size_t)2 << 20, least = (size_t)8 << 20;
+static const size_t page = (size_t)2 << 20, least = (size_t)4 << 20;
 
 static void *advised(void *block, size_t bytes)
 {

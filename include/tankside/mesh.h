@@ -251,9 +251,9 @@ typedef struct tks_measured {
     tks_mesh_verdict verdict;
 } tks_measured;
 
-/* Measures a mesh as one piece of a part: reads it, checks it (all but self-intersection and, over
- * a million facets, roughness), labels it and masks it. Cautions are added under the name `what`:
- * "mesh-unit" (guessed), "mesh-open", "mesh-doubtful", "mesh-sealed", "mesh-rough"...
+/* Measures a mesh as one piece of a part: reads it, checks it (all but self-intersection), labels
+ * it and masks it. Cautions are added under the name `what`: "mesh-doubtful" for each reason of a
+ * verdict other than believe (a guessed unit is one), "mesh-open", "mesh-sealed".
  * cautions may be NULL. Errors as tks_mesh_load. */
 tks_status tks_mesh_measure(const char *path, const tks_measure_options *options, const char *what,
                             tks_measured *result, tks_cautions *cautions, tks_error *err);

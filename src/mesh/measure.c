@@ -9,7 +9,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { ROUGH_CAP = 1000000, CLIPPED = 9 };
+enum { CLIPPED = 9 };
 
 tks_status tks_mesh_label(const tks_mesh *mesh, double cut, uint8_t *labels, tks_error *err)
 {
@@ -162,7 +162,7 @@ static tks_status add_cautions(const tks_mesh_health *h, const char *what, tks_c
 static bool measure(const tks_mesh *mesh, const tks_measure_options *o, tks_mesh_health *h,
                     tks_measured *m)
 {
-    tks_check_options check = {.roughness = mesh->count <= ROUGH_CAP};
+    tks_check_options check = {.roughness = true};
     mesh_edges edges = {0};
     mesh_bvh bvh = {0};
     uint8_t *labels = base_alloc(mesh->count, 1);

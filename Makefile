@@ -142,7 +142,7 @@ format-check: ## fail when clang-format would change a file
 INSTALLED := $(DESTDIR)$(PREFIX)
 
 install: all ## install program, library, headers and manual (PREFIX=/usr/local DESTDIR=)
-	install -d $(addprefix $(INSTALLED)/,bin lib/pkgconfig include/tankside share/man/man1 \
+	install -d $(addprefix $(INSTALLED)/,bin lib/pkgconfig include/tankside share/man/man1 share/man/man5 \
 	  share/bash-completion/completions $(if $(HELPERS),libexec/tankside))
 	install -m 755 $(PROGRAM) $(INSTALLED)/bin
 	install -m 644 $(LIB_STATIC) $(LIB_SHARED) $(INSTALLED)/lib
@@ -152,12 +152,13 @@ install: all ## install program, library, headers and manual (PREFIX=/usr/local 
 	sed -e 's|@PREFIX@|$(PREFIX)|' -e 's|@VERSION@|$(VERSION)|' src/tankside.pc.in \
 	  > $(INSTALLED)/lib/pkgconfig/tankside.pc
 	install -m 644 src/cli/tankside.1 $(INSTALLED)/share/man/man1
+	install -m 644 src/cli/tankside.5 $(INSTALLED)/share/man/man5
 	install -m 644 src/cli/completion.bash $(INSTALLED)/share/bash-completion/completions/tankside
 	$(if $(HELPERS),install -m 755 $(HELPERS) $(INSTALLED)/libexec/tankside)
 
 uninstall: ## remove what install put there (same PREFIX and DESTDIR)
 	rm -f $(INSTALLED)/bin/tankside $(INSTALLED)/lib/libtankside.* \
-	  $(INSTALLED)/lib/pkgconfig/tankside.pc $(INSTALLED)/share/man/man1/tankside.1 \
+	  $(INSTALLED)/lib/pkgconfig/tankside.pc $(INSTALLED)/share/man/man[15]/tankside.[15] \
 	  $(INSTALLED)/share/bash-completion/completions/tankside
 	rm -rf $(INSTALLED)/include/tankside $(INSTALLED)/libexec/tankside
 

@@ -6,6 +6,13 @@
 #include <stdio.h>
 #include <string.h>
 
+size_t part_piece_alone_keys(const char *keys[PART_MOST_KEYS], size_t count)
+{
+    static const char *const alone[] = {"part", "material", "grade", "hardness", "weight"};
+    for (size_t i = 0; i < sizeof alone / sizeof *alone; i++) keys[count++] = alone[i];
+    return count;
+}
+
 tks_status part_piece_name(const part_document *d, const tks_node *node, const char *otherwise,
                            tks_piece *piece)
 {

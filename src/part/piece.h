@@ -6,6 +6,11 @@
 
 enum { PART_CALLED = 160 }; /* bytes of what cautions call a piece */
 
+enum { PART_MOST_KEYS = 24 };
+
+/* Adds the keys that a part which is a single piece may have as well; gives the new count. */
+size_t part_piece_alone_keys(const char *keys[PART_MOST_KEYS], size_t count);
+
 /* Name of the piece: what the user gave, or otherwise. */
 tks_status part_piece_name(const part_document *d, const tks_node *node, const char *otherwise,
                            tks_piece *piece);

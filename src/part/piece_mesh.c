@@ -22,15 +22,22 @@ static tks_status read_unit(const part_document *d, const tks_node *node, double
     return TKS_OK;
 }
 
+static tks_status refuse_other_keys(const part_document *d, const tks_node *node, bool alone)
+{
+    const char *keys[PART_MOST_KEYS];
+    size_t count = 0;
+    for (size_t i = 0; i < COUNT_OF(mesh_keys); i++) keys[count++] = mesh_keys[i];
+    if (alone) count = part_piece_alone_keys(keys, count);
+    return tks_node_known(node, d->file, "a mesh", keys, count, d->err);
+}
+
 static tks_status read_mesh_options(const part_document *d, const tks_node *node, part_mask *mask,
                                     tks_measure_options *options)
 {
     static const char *const words[] = {"no", "yes"};
     const tks_node *scale = tks_node_get(node, "scale"), *fill = tks_node_get(node, "fill holes");
     size_t filled = 0;
-    tks_status status =
-        tks_node_known(node, d->file, "a mesh", mesh_keys, COUNT_OF(mesh_keys), d->err);
-    if (!status) status = part_mask_read(d, tks_node_get(node, "masked"), mask);
+    tks_status status = part_mask_read(d, tks_node_get(node, "masked"), mask);
     if (!status) status = read_unit(d, tks_node_get(node, "unit"), &options->read.unit);
     if (!status && scale)
         status =
@@ -89,6 +96,7 @@ tks_status part_mesh_add(part_making *m, const tks_node *node, bool alone, bool 
     if (!name || name->kind != TKS_SCALAR || !name->length)
         return part_fail(d, TKS_EMISSING, node, "name the mesh's file, as in `mesh: scan.stl`");
     tks_status status = part_path_beside(d, name, path);
+    if (!status) status = refuse_other_keys(d, node, alone);
     if (!status) status = read_mesh_options(d, node, &mask, &options);
     if (!status) status = part_piece_counts(d, node, &piece);
     if (!status) status = part_piece_name(d, node, name->text, &piece);

@@ -3,18 +3,15 @@
 
 static const char *const common_keys[] = {"shape", "name", "count", "contact", "masked",
                                           "at",    "axis", "turn",  "x axis",  "note"};
-/* A part that is a single piece may say these as well. */
-static const char *const alone_keys[] = {"part", "material", "grade", "hardness", "weight"};
 
 #define COUNT_OF(array) (sizeof(array) / sizeof(array)[0])
 
 /* Keys that a piece may have besides its shape's parameters. */
-static size_t other_keys(bool alone, const char *keys[24])
+static size_t other_keys(bool alone, const char *keys[PART_MOST_KEYS])
 {
     size_t count = 0;
     for (size_t i = 0; i < COUNT_OF(common_keys); i++) keys[count++] = common_keys[i];
-    for (size_t i = 0; alone && i < COUNT_OF(alone_keys); i++) keys[count++] = alone_keys[i];
-    return count;
+    return alone ? part_piece_alone_keys(keys, count) : count;
 }
 
 static tks_status make_body(part_making *m, const tks_node *node, bool alone, tks_piece *piece)
@@ -22,7 +19,7 @@ static tks_status make_body(part_making *m, const tks_node *node, bool alone, tk
     const part_document *d = m->d;
     const tks_node *name = tks_node_get(node, "shape");
     const tks_shape *shape = NULL;
-    const char *keys[24];
+    const char *keys[PART_MOST_KEYS];
     char what[PART_CALLED];
     if (!name || name->kind != TKS_SCALAR || !name->length)
         return part_fail(

@@ -83,6 +83,80 @@ static void add_facing(geometry_mesher *m, uint32_t a, uint32_t b, uint32_t c, t
     geometry_add_triangle(m, a, right ? b : c, right ? c : b, patch);
 }
 
+/* A row of vertices along the arc that a cut face of a thread has at one radius. */
+typedef struct arc_row {
+    double *angles;
+    uint32_t *ids;
+    size_t count;
+} arc_row;
+
+/* So many steps that the arc lies no farther from its chords than half of the way to the next row.
+ */
+static void make_row(geometry_mesher *m, const tks_patch *p, double v, double gap, arc_row *row)
+{
+    trim_arc arc = trim_arc_at(p, v);
+    double step = sqrt(4 * fmax(gap, 1e-4 * arc.radius) / arc.radius);
+    size_t n = (size_t)ceil(2 * arc.half / step);
+    size_t usual = geometry_divisions(m, 2 * arc.half * arc.radius, arc.radius, 2 * arc.half);
+    if (usual > n) n = usual;
+    row->count = n + 1;
+    row->angles = geometry_scratch(m, row->count, sizeof *row->angles);
+    row->ids = geometry_scratch(m, row->count, sizeof *row->ids);
+    for (size_t i = 0; row->angles && row->ids && i <= n; i++) {
+        double u = n ? (double)i / (double)n : 0.5;
+        tks_vec3 at;
+        tks_patch_at(p, u, v, &at, NULL);
+        row->angles[i] = arc.middle + (2 * u - 1) * arc.half;
+        row->ids[i] = geometry_add_vertex(m, at);
+    }
+}
+
+static void free_row(arc_row *row)
+{
+    base_free(row->angles);
+    base_free(row->ids);
+    *row = (arc_row){NULL, NULL, 0};
+}
+
+/* Triangles between two rows, by angle: the arcs shift along the thread from row to row, so that
+ * vertices of equal number are far apart. */
+static void zip_rows(geometry_mesher *m, const arc_row *a, const arc_row *b, tks_vec3 normal,
+                     size_t patch)
+{
+    size_t i = 0, k = 0;
+    while (!m->status && (i + 1 < a->count || k + 1 < b->count)) {
+        bool first = k + 1 >= b->count || (i + 1 < a->count && a->angles[i + 1] < b->angles[k + 1]);
+        uint32_t next = first ? a->ids[i + 1] : b->ids[k + 1];
+        add_facing(m, a->ids[i], b->ids[k], next, normal, patch);
+        if (first)
+            i++;
+        else
+            k++;
+    }
+}
+
+/* The cone's normal turns with the angle, but leans along its axis everywhere to the same side. */
+static void thread_face_triangles(geometry_mesher *m, size_t patch)
+{
+    enum { ROWS = 32 };
+    const tks_patch *p = &m->body->patches[patch];
+    arc_row rows[2] = {{NULL, NULL, 0}, {NULL, NULL, 0}};
+    tks_vec3 axis = vec3_scale(p->frame.z, p->trim->facing);
+    for (int i = 0; i <= ROWS && !m->status; i++) {
+        double v = (double)i / ROWS, before = fmax(0, v - 1.0 / ROWS),
+               behind = fmin(1, v + 1.0 / ROWS);
+        double here = trim_arc_at(p, v).radius, gap = trim_arc_at(p, behind).radius - here;
+        if (i > 0 && (i == ROWS || here - trim_arc_at(p, before).radius < gap))
+            gap = here - trim_arc_at(p, before).radius;
+        arc_row *row = &rows[i % 2];
+        free_row(row);
+        make_row(m, p, v, gap, row);
+        if (i > 0) zip_rows(m, &rows[(i + 1) % 2], row, axis, patch);
+    }
+    free_row(&rows[0]);
+    free_row(&rows[1]);
+}
+
 /* The inside of outlines whose points are its own. */
 static void plane_triangles(geometry_mesher *m, size_t patch)
 {
@@ -109,6 +183,10 @@ void geometry_patch_triangles(geometry_mesher *m, size_t patch)
     const tks_patch *p = &m->body->patches[patch];
     if (p->kind == TKS_PATCH_PLANE) {
         plane_triangles(m, patch);
+        return;
+    }
+    if (p->trim && (p->trim->kind == TRIM_TOOTH || p->trim->kind == TRIM_GAP)) {
+        thread_face_triangles(m, patch);
         return;
     }
     size_t along, across;

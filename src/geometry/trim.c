@@ -52,16 +52,24 @@ static void span_at(const tks_trim *trim, double radius, double *middle, double 
     *half = M_PI - tooth;
 }
 
+/* Closer steps at both ends, where the angle spanned changes like a square root. */
+trim_arc trim_arc_at(const tks_patch *patch, double v)
+{
+    const tks_trim *trim = patch->trim;
+    double t = (1 - cos(M_PI * v)) / 2;
+    trim_arc arc = {.radius = trim->low + t * (trim->high - trim->low)};
+    span_at(trim, arc.radius, &arc.middle, &arc.half);
+    return arc;
+}
+
 static void cone_at(const tks_patch *p, double u, double v, tks_vec3 *point, tks_vec3 *normal)
 {
     const tks_trim *trim = p->trim;
-    /* closer steps at both ends, where the angle spanned changes like a square root */
-    double t = (1 - cos(M_PI * v)) / 2, radius = trim->low + t * (trim->high - trim->low);
-    double middle, half;
-    span_at(trim, radius, &middle, &half);
-    double angle = middle + (2 * u - 1) * half, lean = hypot(1, trim->rise);
+    trim_arc arc = trim_arc_at(p, v);
+    double angle = arc.middle + (2 * u - 1) * arc.half, lean = hypot(1, trim->rise);
     double out = -trim->facing * trim->rise / lean;
-    *point = vec3(radius * cos(angle), radius * sin(angle), trim->base + trim->rise * radius);
+    *point = vec3(arc.radius * cos(angle), arc.radius * sin(angle),
+                  trim->base + trim->rise * arc.radius);
     *normal = vec3(out * cos(angle), out * sin(angle), trim->facing / lean);
 }
 

@@ -44,6 +44,14 @@ double thread_half_width(const tks_thread_profile *profile, double radius);
 /* Point and normal in the patch's frame. */
 void trim_at(const tks_patch *patch, double u, double v, tks_vec3 *point, tks_vec3 *normal);
 
+/* The arc that a tooth, gap or corner has at v: its radius, and the middle and half of its angle.
+ */
+typedef struct trim_arc {
+    double radius, middle, half;
+} trim_arc;
+
+trim_arc trim_arc_at(const tks_patch *patch, double v);
+
 /* Corners of a box, in the patch's frame, that holds it. */
 void trim_box(const tks_patch *patch, tks_vec3 *low, tks_vec3 *high);
 

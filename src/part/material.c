@@ -1,6 +1,8 @@
-#include "tankside/part.h"
+#include "part/reading.h"
 
 #include "base/names.h"
+
+#include <string.h>
 
 /* Densities at room temperature [kg/m^3]: usual handbook values, from memory; steels vary by about
  * 1 %, cast irons by 4 %. */
@@ -19,4 +21,10 @@ double tks_material_density(const char *name, size_t length)
     for (size_t i = 0; i < sizeof materials / sizeof materials[0]; i++)
         if (base_name_is(name, length, materials[i].name)) return materials[i].density;
     return 0;
+}
+
+double part_density(const tks_part *part)
+{
+    const char *name = part->material[0] ? part->material : "steel";
+    return tks_material_density(name, strlen(name));
 }

@@ -18,12 +18,6 @@ static const char *text_of(const part_document *d, const tks_node *node, const c
     return kept ? kept : "";
 }
 
-double part_density(const tks_part *part)
-{
-    const char *name = part->material[0] ? part->material : "steel";
-    return tks_material_density(name, strlen(name));
-}
-
 static tks_status add_pieces(part_making *m, const tks_node *list, bool cut)
 {
     const part_document *d = m->d;

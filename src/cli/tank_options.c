@@ -63,8 +63,8 @@ tks_status cli_option_asked(const cli_call *call, tks_load *load, tks_error *err
     if (thickness || minimum) load->aim = minimum ? TKS_AIM_MINIMUM : TKS_AIM_MEAN;
     tks_status status = TKS_OK;
     if (thickness || minimum)
-        status = cli_option_thickness(call, minimum ? "minimum" : "thickness", &load->thickness,
-                                      err);
+        status =
+            cli_option_thickness(call, minimum ? "minimum" : "thickness", &load->thickness, err);
     const char *density = cli_option_value(call, "density");
     if (!status && density)
         status = cli_word_quantity(density, "--density", TKS_CURRENT_DENSITY, &load->density, err);

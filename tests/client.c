@@ -1,7 +1,6 @@
 /* A program that uses the installed library: it describes a rod, asks for its area and for the
  * setting that belongs to it. It compiles as C and as C++. */
-#include <tankside/part.h>
-#include <tankside/plating.h>
+#include <tankside/tankside.h>
 
 #include <math.h>
 #include <stdio.h>

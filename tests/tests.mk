@@ -76,6 +76,8 @@ installcheck: all ## install into build/stage, and build and run tests/client.c 
 
 headers: ## compile each public header alone, as C11 and as C++17
 	@for h in include/tankside/*.h; do \
+	  [ "$${h##*/}" = tankside.h ] || grep -q "\"tankside/$${h##*/}\"" include/tankside/tankside.h || \
+	    { echo "tankside.h lacks $$h"; exit 1; }; \
 	  echo "#include \"$$h\"" | $(CC) -std=c11 -I. -Iinclude $(WARNINGS) -x c -fsyntax-only - && \
 	  echo "#include \"$$h\"" | $(CXX) -std=c++17 -I. -Iinclude $(WARNINGS) -x c++ -fsyntax-only - || exit 1; done
 

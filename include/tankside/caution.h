@@ -18,12 +18,14 @@ typedef struct tks_caution {
     const char *code, *what, *text;
     tks_severity severity;
     struct tks_caution *next;
+    struct tks_caution *bucket_next; /* for looking up */
 } tks_caution;
 
 typedef struct tks_cautions {
     tks_arena *arena;
     tks_caution *first, *last;
     size_t count;
+    tks_caution **buckets; /* for looking up; NULL while there is none */
 } tks_cautions;
 
 /* Starts an empty list in an arena. */

@@ -28,17 +28,33 @@ void report_put_wrapped(base_buffer *out, const char *text, size_t indent, size_
     base_buffer_puts(out, "\n");
 }
 
-static void put_caution(base_buffer *out, const tks_caution *c, bool colour)
+/* The next caution of a severity, at c or behind it. */
+static const tks_caution *next_of(const tks_caution *c, tks_severity severity)
 {
-    const char *word = lead(c->severity);
+    while (c && c->severity != severity) c = c->next;
+    return c;
+}
+
+/* One caution, and those right behind it that say the same of other parts. Returns the next. */
+static const tks_caution *put_caution(base_buffer *out, const tks_caution *c, bool colour)
+{
+    enum { NAMED = 3 };
     bool grave = colour && c->severity == TKS_INJURY;
-    base_buffer_printf(out, "%s%s:%s ", grave ? "\033[1;31m" : "", word, grave ? "\033[0m" : "");
-    size_t column = strlen(word) + 2;
-    if (c->what[0]) {
-        base_buffer_printf(out, "%s: ", c->what);
-        column += strlen(c->what) + 2;
-    }
-    report_put_wrapped(out, c->text, 2, column);
+    base_buffer text = {0};
+    const tks_caution *first = c;
+    size_t parts = 0;
+    for (; c && !strcmp(c->text, first->text); c = next_of(c->next, c->severity))
+        if (c->what[0] && parts++ < NAMED)
+            base_buffer_printf(&text, "%s%s", parts > 1 ? "; " : "", c->what);
+    if (parts > NAMED) base_buffer_printf(&text, " and %zu more", parts - NAMED);
+    if (parts) base_buffer_puts(&text, ": ");
+    base_buffer_puts(&text, first->text);
+    base_buffer_printf(out, "%s%s:%s ", grave ? "\033[1;31m" : "", lead(first->severity),
+                       grave ? "\033[0m" : "");
+    report_put_wrapped(out, text.text ? text.text : "", 2, strlen(lead(first->severity)) + 2);
+    out->failed |= text.failed;
+    base_buffer_free(&text);
+    return c;
 }
 
 void report_put_warning(base_buffer *out, tks_severity severity, const char *text, size_t indent,
@@ -55,8 +71,8 @@ void report_put_cautions(base_buffer *out, const tks_cautions *cautions, bool qu
 {
     int least = quiet ? TKS_INJURY : TKS_NOTE;
     for (int severity = TKS_INJURY; severity >= least; severity--)
-        for (const tks_caution *c = cautions->first; c; c = c->next)
-            if ((int)c->severity == severity) put_caution(out, c, colour);
+        for (const tks_caution *c = next_of(cautions->first, (tks_severity)severity); c;)
+            c = put_caution(out, c, colour);
 }
 
 void report_put_quantity(base_buffer *out, double value, tks_kind kind, tks_system units, int width)

@@ -40,6 +40,21 @@ static void a_caution_stands_once(void **state)
     tks_arena_free(arena);
 }
 
+/* Each of many stands once, in order, however many there are. */
+static void many_cautions_are_looked_up(void **state)
+{
+    (void)state;
+    enum { MANY = 50000 };
+    tks_arena *arena = tks_arena_new();
+    tks_cautions list = tks_cautions_new(arena);
+    for (int i = 0; i < 2 * MANY; i++)
+        assert_int_equal(tks_caution_add(&list, TKS_NOTE, "code", "pin", "%d", i % MANY), TKS_OK);
+    assert_int_equal(list.count, MANY);
+    assert_string_equal(list.first->next->text, "1");
+    assert_string_equal(list.last->text, "49999");
+    tks_arena_free(arena);
+}
+
 static void severities_have_names(void **state)
 {
     (void)state;
@@ -68,9 +83,8 @@ static void short_memory_adds_nothing(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(cautions_keep_their_order),
-        cmocka_unit_test(a_caution_stands_once),
-        cmocka_unit_test(severities_have_names),
+        cmocka_unit_test(cautions_keep_their_order),   cmocka_unit_test(a_caution_stands_once),
+        cmocka_unit_test(many_cautions_are_looked_up), cmocka_unit_test(severities_have_names),
         cmocka_unit_test(short_memory_adds_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

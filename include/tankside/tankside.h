@@ -1,0 +1,38 @@
+/* All public headers in one. room: report */
+#ifndef TANKSIDE_TANKSIDE_H
+#define TANKSIDE_TANKSIDE_H
+
+#include "tankside/adjust.h"
+#include "tankside/arena.h"
+#include "tankside/bench_log.h"
+#include "tankside/caution.h"
+#include "tankside/deposit.h"
+#include "tankside/dilution.h"
+#include "tankside/document.h"
+#include "tankside/effective.h"
+#include "tankside/embrittlement.h"
+#include "tankside/explain.h"
+#include "tankside/fastener.h"
+#include "tankside/fastener_size.h"
+#include "tankside/field.h"
+#include "tankside/geometry.h"
+#include "tankside/item.h"
+#include "tankside/mesh.h"
+#include "tankside/mix.h"
+#include "tankside/part.h"
+#include "tankside/plan.h"
+#include "tankside/plating.h"
+#include "tankside/process.h"
+#include "tankside/quantity.h"
+#include "tankside/runs.h"
+#include "tankside/shape.h"
+#include "tankside/status.h"
+#include "tankside/supply.h"
+#include "tankside/tank.h"
+#include "tankside/thread.h"
+#include "tankside/thread_fit.h"
+#include "tankside/thread_size.h"
+#include "tankside/union.h"
+#include "tankside/vec.h"
+
+#endif

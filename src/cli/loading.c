@@ -46,6 +46,13 @@ static bool is_file(const char *word)
     return !strcmp(word, "-") || strpbrk(word, "/.") || access(word, F_OK) == 0;
 }
 
+/* A value as YAML takes it: `#10-32` is a thread and no comment. */
+static void write_value(const char *value, base_buffer *text)
+{
+    const char *quote = value[0] == '#' && !strchr(value, '\'') ? "'" : "";
+    base_buffer_printf(text, "%s%s%s\n", quote, value, quote);
+}
+
 /* `tube outside=22mm wall=1.5mm` becomes the lines of a part file, and is read as one: so values
  * are written the same in both places, and an error points at the word. */
 static void write_shape(const cli_call *call, base_buffer *text)
@@ -53,11 +60,10 @@ static void write_shape(const cli_call *call, base_buffer *text)
     base_buffer_printf(text, "shape: %s\n", call->words[0]);
     for (size_t i = 1; i < call->word_count; i++) {
         const char *equals = strchr(call->words[i], '=');
-        if (equals)
-            base_buffer_printf(text, "%.*s: %s\n", (int)(equals - call->words[i]), call->words[i],
-                               equals + 1);
-        else
-            base_buffer_printf(text, "%s\n", call->words[i]);
+        size_t length = equals ? (size_t)(equals - call->words[i]) : 0;
+        base_buffer_add(text, call->words[i], length);
+        base_buffer_puts(text, ": ");
+        write_value(equals ? equals + 1 : "", text);
     }
 }
 

@@ -94,8 +94,9 @@ static tks_status caution_for(const tks_item *item, const tks_cavity *cavity, co
     tks_reach reach;
     double width;
     tks_status status = tks_reach_of(cavity, kappa, slope, &reach, err);
-    if (!status) status = tks_reach_width(cavity, kappa, slope, USEFUL, &width, err);
     if (status || reach.least >= USEFUL) return status;
+    status = tks_reach_width(cavity, kappa, slope, USEFUL, &width, err);
+    if (status) return status;
     bool bore = cavity->kind == TKS_BORE;
     double across = bore ? 2e3 : 1e3, reached = tks_reach_distance(&reach, USEFUL);
     char wider[80] = "";

@@ -21,13 +21,16 @@ enum {
     SEARCH_STEPS = 400000
 };
 
+/* Most things are single and either fit or do not, so a division is the last resort. */
 size_t pack_fitting(const pack_stock *stock, size_t kind, const double *load)
 {
-    const pack_kind *k = &stock->kinds[kind];
+    const double *size = stock->kinds[kind].size;
     double most = (double)stock->left[kind];
-    for (int d = 0; d < PACK_DIMENSIONS; d++)
-        if (k->size[d] > 0) most = fmin(most, floor((1 + SLACK - load[d]) / k->size[d]));
-    return most > 0 ? (size_t)most : 0;
+    for (int d = 0; d < PACK_DIMENSIONS && most > 0; d++) {
+        double room = 1 + SLACK - load[d];
+        if (most * size[d] > room) most = size[d] > room ? 0 : floor(room / size[d]);
+    }
+    return (size_t)most;
 }
 
 void pack_shift(const pack_kind *kind, double count, double *load)

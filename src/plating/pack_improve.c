@@ -30,12 +30,30 @@ static double fullness(const pack_bin *bin)
     return most;
 }
 
-static int by_rising_load(const void *a, const void *b)
+static void swap(const pack_bin **a, const pack_bin **b)
 {
-    const pack_bin *x = *(const pack_bin *const *)a, *y = *(const pack_bin *const *)b;
-    double p = fullness(x), q = fullness(y);
-    if (p != q) return (p > q) - (p < q);
-    return (x > y) - (x < y);
+    const pack_bin *kept = *a;
+    *a = *b;
+    *b = kept;
+}
+
+/* Moves the k emptiest bins to the front. Most bins are fuller than all of them, so this is
+ * quicker than to sort. */
+static void bring_emptiest(const pack_bin **bins, size_t count, size_t k)
+{
+    double loads[TOGETHER];
+    size_t kept = 0;
+    for (size_t b = 0; b < count; b++) {
+        double load = fullness(bins[b]);
+        if (kept == k && load >= loads[k - 1]) continue;
+        size_t i = kept < k ? kept++ : k - 1;
+        swap(&bins[i], &bins[b]);
+        for (; i > 0 && loads[i - 1] > load; i--) {
+            loads[i] = loads[i - 1];
+            swap(&bins[i], &bins[i - 1]);
+        }
+        loads[i] = load;
+    }
 }
 
 /* The emptiest bins, then others at random. */
@@ -43,13 +61,10 @@ static size_t choose(improving *m)
 {
     size_t n = m->best->count, k = n < TOGETHER ? n : TOGETHER;
     for (size_t b = 0; b < n; b++) m->chosen[b] = &m->best->bins[b];
-    qsort(m->chosen, n, sizeof *m->chosen, by_rising_load);
+    bring_emptiest(m->chosen, n, k);
     size_t emptiest = 1 + draw(m, k - 1);
     for (size_t i = emptiest; i < k; i++) {
-        size_t other = i + draw(m, n - i);
-        const pack_bin *swapped = m->chosen[i];
-        m->chosen[i] = m->chosen[other];
-        m->chosen[other] = swapped;
+        swap(&m->chosen[i], &m->chosen[i + draw(m, n - i)]);
     }
     return k;
 }

@@ -16,14 +16,23 @@ typedef double rising(double x, double biot, double *slope);
 
 static double bore_condition(double x, double biot, double *slope)
 {
-    *slope = x * j0(x) + biot * j1(x);
-    return x * j1(x) - biot * j0(x);
+    double along = j0(x), across = j1(x);
+    *slope = x * along + biot * across;
+    return x * across - biot * along;
 }
 
 static double gap_condition(double x, double biot, double *slope)
 {
     *slope = (1 + biot) * sin(x) + x * cos(x);
     return x * sin(x) - biot * cos(x);
+}
+
+/* J1(x) = ratio J0(x): the bore's condition with Bi written as x times ratio. */
+static double bore_ratio_condition(double x, double ratio, double *slope)
+{
+    double along = j0(x), across = j1(x);
+    *slope = along - across / x + ratio * across;
+    return across - ratio * along;
 }
 
 /* Newton's method, kept inside a shrinking bracket. */
@@ -105,22 +114,20 @@ double tks_reach_at(const tks_reach *reach, double distance)
     return (inward + back) / (1 + exp(-2 * reach->depth / reach->length));
 }
 
+/* From cosh((D - x)/L) = fraction cosh(D/L). Deep inside, where cosh(D/L) would overflow, both are
+ * exponentials. */
 double tks_reach_distance(const tks_reach *reach, double fraction)
 {
     if (!(fraction > reach->least)) return reach->depth;
-    double low = 0, high = reach->depth;
-    for (int i = 0; i < 60; i++) {
-        double middle = (low + high) / 2;
-        if (tks_reach_at(reach, middle) > fraction)
-            low = middle;
-        else
-            high = middle;
-    }
-    return low;
+    double depths = reach->depth / reach->length;
+    if (depths > 300) return -reach->length * log(fraction);
+    double left = acosh(fmax(1, fraction * cosh(depths)));
+    return fmax(0, reach->depth - reach->length * left);
 }
 
-/* The least share grows with the width, so halving (of the logarithm) finds it. A penetration
- * length is at most sqrt(width * kappa Rp), and at least width / (2 * 2.41). */
+/* The deepest place gets the fraction when the penetration length is L = depth / acosh(1/fraction).
+ * With half = L x and Bi = half / (kappa Rp), the condition for x becomes J1(x) / J0(x) =
+ * L / (kappa Rp) in a bore, tan x in a gap. */
 tks_status tks_reach_width(const tks_cavity *cavity, double conductivity, double polarisation,
                            double fraction, double *width, tks_error *err)
 {
@@ -131,18 +138,12 @@ tks_status tks_reach_width(const tks_cavity *cavity, double conductivity, double
     if (!(fraction > 0 && fraction < 1))
         return tks_fail(err, TKS_EDOMAIN, tks_nowhere(),
                         "a fraction of %g cannot be; it must be between 0 and 1", fraction);
-    double low = 1e-9, high = 1e6;
-    for (int i = 0; i < 100; i++) {
-        trial.width = sqrt(low * high);
-        tks_reach reach;
-        status = tks_reach_of(&trial, conductivity, polarisation, &reach, err);
-        if (status) return status;
-        if (reach.least < fraction)
-            low = trial.width;
-        else
-            high = trial.width;
-    }
-    *width = high;
+    double length = cavity->length / cavity->mouths / acosh(1 / fraction);
+    double ratio = length / (conductivity * polarisation);
+    double guess = 1 / hypot(1 / (2 * ratio), 1 / BORE_TOP);
+    *width = cavity->kind == TKS_BORE
+                 ? length * root_of(bore_ratio_condition, ratio, guess, BORE_TOP)
+                 : 2 * length * atan(ratio);
     return TKS_OK;
 }
 

@@ -25,6 +25,7 @@ typedef struct planning {
     tks_error *err;
     const tks_part **parts; /* by index */
     tks_reckoning *reckonings;
+    double *thickest; /* most that the open faces of a part get in any run [m] */
     tks_run_need *needs;
     tks_run_limits limits;
     double most_current; /* of a run [A] */
@@ -179,7 +180,8 @@ static tks_status reckon_parts(planning *p)
     p->parts = tks_arena_take(p->arena, count, sizeof *p->parts);
     p->reckonings = tks_arena_take(p->arena, count, sizeof *p->reckonings);
     p->needs = tks_arena_take(p->arena, count, sizeof *p->needs);
-    if (!p->parts || !p->reckonings || !p->needs) return no_memory(p);
+    p->thickest = tks_arena_take(p->arena, count, sizeof *p->thickest);
+    if (!p->parts || !p->reckonings || !p->needs || !p->thickest) return no_memory(p);
     for (const tks_part *part = p->load->first; part; part = part->next) {
         tks_status status = reckon_part(p, part, i++);
         if (status) return status;
@@ -239,10 +241,12 @@ static tks_status fill_entries(const planning *p, const tks_run *run, tks_plan_r
     to->entries = tks_arena_take(p->arena, run->entry_count, sizeof *to->entries);
     if (!to->entries) return no_memory(p);
     for (size_t i = 0; i < run->entry_count; i++) {
-        const tks_reckoning *r = &p->reckonings[run->entries[i].need];
-        tks_plan_entry *e = entry_of(to, p->parts[run->entries[i].need]);
+        size_t need = run->entries[i].need;
+        const tks_reckoning *r = &p->reckonings[need];
+        tks_plan_entry *e = entry_of(to, p->parts[need]);
         e->count += run->entries[i].count;
         e->thickness_open = to->setting.thickness;
+        p->thickest[need] = fmax(p->thickest[need], e->thickness_open);
         e->thickness_mean = e->thickness_open * r->effective.usual / r->area;
         e->thickness_least = e->thickness_open * r->barest;
         e->inside = expected(r->inside, to->setting.thickness, &p->tank->bath.efficiency);
@@ -351,7 +355,7 @@ tks_status tks_plan_make(tks_arena *arena, const tks_load *load, const tks_tank 
     if (!status) status = plan_runs(&p);
     if (!status && warn_of_unknowns(&p)) status = no_memory(&p);
     if (status) return status;
-    status = plan_thread_cautions(&made, cautions, err);
+    status = plan_thread_cautions(arena, &made, p.thickest, cautions, err);
     if (status) return status;
     total_up(&made);
     *plan = made;

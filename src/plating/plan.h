@@ -14,7 +14,9 @@
 tks_status plan_embrittlement(const tks_part *part, tks_steel *steel, tks_embrittlement *advice,
                               bool *known, tks_error *err);
 
-/* Adds "thread-tight" for threads of the planned parts that their deposit may jam. */
-tks_status plan_thread_cautions(const tks_plan *plan, tks_cautions *cautions, tks_error *err);
+/* Adds "thread-tight" for threads of the planned parts that their deposit may jam. thickest: of
+ * each part of the load, most that its open faces get in any run [m]; the arena is for scratch. */
+tks_status plan_thread_cautions(tks_arena *arena, const tks_plan *plan, const double *thickest,
+                                tks_cautions *cautions, tks_error *err);
 
 #endif

@@ -6,17 +6,6 @@
 #include <math.h>
 #include <stdio.h>
 
-/* Most that the open faces of a part get in any run; 0 when it is in none. */
-static double thickest(const tks_plan *plan, const tks_part *part)
-{
-    double most = 0;
-    for (size_t i = 0; i < plan->run_count; i++)
-        for (size_t k = 0; k < plan->runs[i].entry_count; k++)
-            if (plan->runs[i].entries[k].part == part)
-                most = fmax(most, plan->runs[i].entries[k].thickness_open);
-    return most;
-}
-
 /* What the root of a thread gets, over open faces. */
 static double root_share(const tks_plan *plan, const tks_item *item, double pitch)
 {
@@ -30,17 +19,35 @@ static double root_share(const tks_plan *plan, const tks_item *item, double pitc
     return 1;
 }
 
-/* Whether a thread's mate is plated in the same load. */
-static bool mate_is_plated(const tks_plan *plan, const tks_thread *thread)
+/* The threads of a load, each once however many parts have it. */
+typedef struct thread_list {
+    const tks_thread **threads;
+    size_t count;
+} thread_list;
+
+static bool is_listed(const thread_list *list, const tks_thread *thread, bool internal)
 {
-    for (const tks_part *p = plan->load->first; p; p = p->next)
-        for (size_t i = 0; i < p->item.thread_count; i++) {
-            const tks_thread *t = &p->item.threads[i];
-            if (t->internal != thread->internal && t->form == thread->form &&
-                t->diameter == thread->diameter && t->pitch == thread->pitch)
-                return true;
-        }
+    for (size_t i = 0; i < list->count; i++) {
+        const tks_thread *t = list->threads[i];
+        if (t->internal == internal && t->form == thread->form && t->diameter == thread->diameter &&
+            t->pitch == thread->pitch)
+            return true;
+    }
     return false;
+}
+
+static tks_status list_threads(tks_arena *arena, const tks_load *load, thread_list *list)
+{
+    size_t most = 0;
+    for (const tks_part *p = load->first; p; p = p->next) most += p->item.thread_count;
+    list->threads = tks_arena_take(arena, most, sizeof *list->threads);
+    if (!list->threads) return TKS_EMEMORY;
+    for (const tks_part *p = load->first; p; p = p->next)
+        for (size_t i = 0; i < p->item.thread_count; i++) {
+            const tks_thread *thread = &p->item.threads[i];
+            if (!is_listed(list, thread, thread->internal)) list->threads[list->count++] = thread;
+        }
+    return TKS_OK;
 }
 
 static void name_thread(const tks_thread *thread, char *name, size_t size)
@@ -56,10 +63,9 @@ static void name_thread(const tks_thread *thread, char *name, size_t size)
  * deposit goes from the root's share to what open faces get, which on long bolts is more at the
  * ends. */
 static tks_status warn_of_thread(const tks_plan *plan, const tks_part *part,
-                                 const tks_thread *thread, double open, tks_cautions *cautions,
-                                 tks_error *err)
+                                 const tks_thread *thread, bool both, double open,
+                                 tks_cautions *cautions, tks_error *err)
 {
-    bool both = mate_is_plated(plan, thread);
     tks_thread_fit fit;
     if (thread->internal && both) return TKS_OK;
     tks_status status = tks_thread_fit_of(thread, NULL, NULL, &fit, err);
@@ -75,13 +81,20 @@ static tks_status warn_of_thread(const tks_plan *plan, const tks_part *part,
                : TKS_OK;
 }
 
-tks_status plan_thread_cautions(const tks_plan *plan, tks_cautions *cautions, tks_error *err)
+tks_status plan_thread_cautions(tks_arena *arena, const tks_plan *plan, const double *thickest,
+                                tks_cautions *cautions, tks_error *err)
 {
+    thread_list list = {0};
+    if (list_threads(arena, plan->load, &list))
+        return tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory");
     tks_status status = TKS_OK;
     for (const tks_part *p = plan->load->first; p && !status; p = p->next) {
-        double open = p->item.thread_count ? thickest(plan, p) : 0;
-        for (size_t i = 0; i < p->item.thread_count && !status && open > 0; i++)
-            status = warn_of_thread(plan, p, &p->item.threads[i], open, cautions, err);
+        double open = *thickest++;
+        for (size_t i = 0; i < p->item.thread_count && !status && open > 0; i++) {
+            const tks_thread *thread = &p->item.threads[i];
+            bool both = is_listed(&list, thread, !thread->internal);
+            status = warn_of_thread(plan, p, thread, both, open, cautions, err);
+        }
     }
     return status;
 }

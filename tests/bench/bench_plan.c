@@ -19,6 +19,7 @@ typedef struct row {
     tks_part part;
     tks_surface surfaces[3];
     tks_cavity bore;
+    tks_thread thread;
     char name[24];
 } row;
 
@@ -28,7 +29,8 @@ static row rows[MOST_ROWS];
 static void make_row(row *r, int i, size_t count)
 {
     double area = draw(5e-4, 150e-4);
-    *r = (row){.bore = {TKS_BORE, draw(2e-3, 12e-3), draw(10e-3, 120e-3), 2}};
+    *r = (row){.bore = {TKS_BORE, draw(2e-3, 12e-3), draw(10e-3, 120e-3), 2},
+               .thread = {.form = TKS_THREAD_METRIC, .diameter = 10e-3, .pitch = 1.5e-3}};
     snprintf(r->name, sizeof r->name, "part %d", i + 1);
     r->surfaces[0] = (tks_surface){TKS_OUTSIDE, 0.7 * area, -1, 0};
     r->surfaces[1] = (tks_surface){TKS_INSIDE, 0.3 * area, i % 3 ? -1 : 0, 0};
@@ -40,6 +42,8 @@ static void make_row(row *r, int i, size_t count)
                               .surface_count = 3,
                               .cavities = &r->bore,
                               .cavity_count = 1,
+                              .threads = &r->thread,
+                              .thread_count = i % 3 == 1,
                               .size = {draw(0.02, 0.15), draw(0.01, 0.06), 0.01}};
 }
 

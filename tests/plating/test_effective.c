@@ -72,20 +72,27 @@ static void extreme_cavities_stay_finite(void **state)
     tks_reach r;
     assert_int_equal(tks_reach_of(&needle, 20, 3e-4, &r, NULL), TKS_OK);
     assert_true(r.least == 0 && r.mean > 0 && r.mean < 1e-6);
+    assert_near(tks_reach_distance(&r, exp(-2)), 2 * r.length, 1e-12, "exponential: by hand");
     assert_int_equal(tks_reach_of(&bowl, 20, 3e-4, &r, NULL), TKS_OK);
     assert_near(r.mean, 1, 1e-12, "a shallow bowl");
 }
 
+/* Widths from a needle to a bowl: reckoned back, each gives the fraction it was wanted for. */
 static void the_width_wanted_gives_the_fraction(void **state)
 {
     (void)state;
-    tks_cavity gap = {TKS_GAP, 1e-3, 60e-3, 1};
+    static const double lengths[] = {1e-6, 1e-3, 60e-3, 10};
+    static const double fractions[] = {1e-6, 0.2, 0.999};
+    for (int i = 0; i < 24; i++) {
+        tks_cavity c = {i % 2 ? TKS_BORE : TKS_GAP, 1e-3, lengths[i / 2 % 4], 1 + i % 2};
+        double fraction = fractions[i / 8];
+        tks_reach r;
+        assert_int_equal(tks_reach_width(&c, 20, 3e-4, fraction, &c.width, NULL), TKS_OK);
+        assert_int_equal(tks_reach_of(&c, 20, 3e-4, &r, NULL), TKS_OK);
+        assert_near(r.least, fraction, 1e-9, "the law of penetration, the other way");
+    }
+    const tks_cavity gap = {TKS_GAP, 1e-3, 60e-3, 1};
     double width;
-    tks_reach r;
-    assert_int_equal(tks_reach_width(&gap, 20, 3e-4, 0.2, &width, NULL), TKS_OK);
-    gap.width = width;
-    assert_int_equal(tks_reach_of(&gap, 20, 3e-4, &r, NULL), TKS_OK);
-    assert_near(r.least, 0.2, 1e-9, "a fifth");
     assert_int_equal(tks_reach_width(&gap, 20, 3e-4, 1, &width, NULL), TKS_EDOMAIN);
 }
 

@@ -314,12 +314,15 @@ static const char *skip_number_mark(const char *text)
 /* Takes the family's name from either end of the text; gives the rest. */
 static const char *take_family(written *w)
 {
-    static const char *const families[] = {"unc", "unf", "bsw", "bsf", "ba"};
-    for (size_t i = 0; i < sizeof families / sizeof *families; i++) {
-        size_t n = strlen(families[i]);
-        bool front = !strncmp(w->text, families[i], n);
-        if (!front && !cut_ending(w->text, families[i])) continue;
-        snprintf(w->family, sizeof w->family, "%s", families[i]);
+    static const char *const words[][2] = {
+        {"unc", "unc"},       {"unf", "unf"},  {"bsw", "bsw"}, {"bsf", "bsf"},
+        {"whitworth", "bsw"}, {"whit", "bsw"}, {"ba", "ba"},
+    };
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++) {
+        size_t n = strlen(words[i][0]);
+        bool front = !strncmp(w->text, words[i][0], n);
+        if (!front && !cut_ending(w->text, words[i][0])) continue;
+        snprintf(w->family, sizeof w->family, "%s", words[i][1]);
         return w->text + (front ? n : 0);
     }
     if (w->text[0] == 'm' && (isdigit((unsigned char)w->text[1]) || w->text[1] == '.')) {
@@ -334,6 +337,7 @@ static bool take_apart(written *w)
     const char *rest = take_family(w), *marked = skip_number_mark(rest);
     bool number = marked != rest || !strcmp(w->family, "ba");
     if (!read_number(&marked, &w->diameter)) return false;
+    if (!number && w->family[0] != 'm' && !strncmp(marked, "in", 2)) marked += 2;
     w->number = -1;
     /* 4-40, 10-24: screw numbers; 1-8 is one inch, and no inch size over 1 in has a row */
     if (w->family[0] != 'm' && w->diameter == floor(w->diameter) && (number || w->diameter > 1))

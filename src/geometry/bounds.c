@@ -51,12 +51,7 @@ static box3 revolved_box(const tks_patch *p)
 /* Turns the box of a coil, which is about its axis, into one about the patch's frame. */
 static box3 coil_box(const tks_patch *p, tks_frame *frame)
 {
-    tks_stretch s = {.start = p->frame,
-                     .radius = p->radius,
-                     .angle = p->travel,
-                     .pitch = p->pitch,
-                     .pitch_end = p->pitch_end,
-                     .hand = p->hand};
+    tks_stretch s = geometry_patch_coil(p, &p->frame);
     *frame = geometry_coil_axis(&s);
     geometry_box b = geometry_segment_box(&p->segment);
     double wire = fmax(fmax(-b.low.x, b.high.x), fmax(-b.low.y, b.high.y));

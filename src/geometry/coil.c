@@ -29,6 +29,17 @@ double geometry_coil_height(const tks_stretch *s, double angle)
 }
 
 /* The start's z makes the angle of the first pitch with the plane square to the axis. */
+tks_stretch geometry_patch_coil(const tks_patch *p, const tks_frame *start)
+{
+    return (tks_stretch){.kind = TKS_COIL,
+                         .start = *start,
+                         .radius = p->radius,
+                         .angle = p->travel,
+                         .pitch = p->pitch,
+                         .pitch_end = p->pitch_end,
+                         .hand = p->hand};
+}
+
 tks_frame geometry_coil_axis(const tks_stretch *s)
 {
     const tks_frame *f = &s->start;

@@ -27,13 +27,8 @@ static void revolved_at(const tks_patch *p, double u, double v, tks_vec3 *point,
 
 static void coil_at(const tks_patch *p, double u, double v, tks_vec3 *point, tks_vec3 *normal)
 {
-    tks_stretch s = {.kind = TKS_COIL,
-                     .start = frame_identity(),
-                     .radius = p->radius,
-                     .angle = p->travel,
-                     .pitch = p->pitch,
-                     .pitch_end = p->pitch_end,
-                     .hand = p->hand};
+    tks_frame start = frame_identity();
+    tks_stretch s = geometry_patch_coil(p, &start);
     tks_frame axis = geometry_coil_axis(&s);
     tks_frame f = geometry_coil_frame(&s, &axis, u * p->travel);
     tks_vec2 at = geometry_segment_point(&p->segment, v);

@@ -19,6 +19,9 @@ double geometry_coil_slope(const tks_stretch *s, double angle);
  * the start. */
 tks_frame geometry_coil_axis(const tks_stretch *s);
 
+/* The coil that a patch of a coiled wire runs along, starting at a frame. */
+tks_stretch geometry_patch_coil(const tks_patch *p, const tks_frame *start);
+
 /* The frame at an angle along a coil, given its axis. */
 tks_frame geometry_coil_frame(const tks_stretch *s, const tks_frame *axis, double angle);
 

@@ -231,12 +231,7 @@ static void unruly_face(const builder *b, union_face *f, const tks_patch *p)
         shell[0] = fmax(0, box.low.x), shell[1] = box.high.x;
         shell[2] = low.z, shell[3] = high.z;
     } else {
-        tks_stretch s = {.start = p->frame,
-                         .radius = p->radius,
-                         .angle = p->travel,
-                         .pitch = p->pitch,
-                         .pitch_end = p->pitch_end,
-                         .hand = p->hand};
+        tks_stretch s = geometry_patch_coil(p, &p->frame);
         double wire = fmax(fmax(-box.low.x, box.high.x), fmax(-box.low.y, box.high.y));
         double end = geometry_coil_height(&s, p->travel);
         f->frame = geometry_coil_axis(&s);

@@ -109,17 +109,6 @@ static void put_estimate(base_buffer *out, const char *key, tks_estimate e)
     report_put_json_number(out, e.error);
 }
 
-static void put_place(base_buffer *out, const char *key, tks_vec3 p)
-{
-    base_buffer_printf(out, ",\"%s_m\":[", key);
-    report_put_json_number(out, p.x);
-    base_buffer_puts(out, ",");
-    report_put_json_number(out, p.y);
-    base_buffer_puts(out, ",");
-    report_put_json_number(out, p.z);
-    base_buffer_puts(out, "]");
-}
-
 static void put_row_json(base_buffer *out, const tks_deposit_row *row)
 {
     base_buffer_puts(out, "{\"name\":");
@@ -133,8 +122,8 @@ static void put_row_json(base_buffer *out, const tks_deposit_row *row)
     put_estimate(out, "mean", row->mean);
     put_estimate(out, "high95", row->high95);
     put_estimate(out, "maximum", row->maximum);
-    put_place(out, "thinnest", row->thinnest);
-    put_place(out, "thickest", row->thickest);
+    report_put_json_point(out, "thinnest_m", row->thinnest);
+    report_put_json_point(out, "thickest_m", row->thickest);
     report_put_json_field(out, true, "burning_share", row->burning);
     base_buffer_puts(out, "}");
 }

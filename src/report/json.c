@@ -50,3 +50,14 @@ void report_put_cautions_json(base_buffer *out, const tks_cautions *cautions)
     }
     base_buffer_puts(out, "]");
 }
+
+void report_put_json_point(base_buffer *out, const char *key, tks_vec3 p)
+{
+    base_buffer_printf(out, ",\"%s\":[", key);
+    report_put_json_number(out, p.x);
+    base_buffer_puts(out, ",");
+    report_put_json_number(out, p.y);
+    base_buffer_puts(out, ",");
+    report_put_json_number(out, p.z);
+    base_buffer_puts(out, "]");
+}

@@ -154,17 +154,6 @@ static void put_text(base_buffer *out, const char *key, const char *text)
     report_put_json_text(out, text);
 }
 
-static void put_point(base_buffer *out, const char *key, tks_vec3 p)
-{
-    base_buffer_printf(out, ",\"%s\":[", key);
-    report_put_json_number(out, p.x);
-    base_buffer_puts(out, ",");
-    report_put_json_number(out, p.y);
-    base_buffer_puts(out, ",");
-    report_put_json_number(out, p.z);
-    base_buffer_puts(out, "]");
-}
-
 static void put_json_size(base_buffer *out, const tks_mesh_size *s)
 {
     static const char *const sources[] = {"given", "file", "guessed"};
@@ -177,8 +166,8 @@ static void put_json_size(base_buffer *out, const tks_mesh_size *s)
         report_put_json_field(out, true, "other_unit_m", s->unit.other);
     report_put_json_field(out, true, "area_m2", s->area);
     report_put_json_field(out, true, "volume_m3", s->volume);
-    put_point(out, "low_m", s->low);
-    put_point(out, "high_m", s->high);
+    report_put_json_point(out, "low_m", s->low);
+    report_put_json_point(out, "high_m", s->high);
 }
 
 static void put_json_holes(base_buffer *out, const tks_mesh_health *h)
@@ -195,7 +184,7 @@ static void put_json_holes(base_buffer *out, const tks_mesh_health *h)
         report_put_json_field(out, true, "rim_m", hole->rim);
         report_put_json_field(out, true, "fill_low_m2", hole->fill_low);
         report_put_json_field(out, true, "fill_high_m2", hole->fill_high);
-        put_point(out, "centre_m", hole->centre);
+        report_put_json_point(out, "centre_m", hole->centre);
         base_buffer_puts(out, "}");
     }
     base_buffer_puts(out, "]");
@@ -216,8 +205,8 @@ static void put_json_shells(base_buffer *out, const tks_mesh_health *h)
                            i ? "," : "", kinds[s->kind], s->facets, s->open_edges);
         report_put_json_field(out, true, "area_m2", s->area);
         report_put_json_field(out, true, "volume_m3", s->volume);
-        put_point(out, "low_m", s->low);
-        put_point(out, "high_m", s->high);
+        report_put_json_point(out, "low_m", s->low);
+        report_put_json_point(out, "high_m", s->high);
         base_buffer_puts(out, "}");
     }
     base_buffer_puts(out, "]");

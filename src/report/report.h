@@ -5,6 +5,7 @@
 #include "base/buffer.h"
 #include "tankside/caution.h"
 #include "tankside/quantity.h"
+#include "tankside/vec.h"
 
 #include <stdbool.h>
 
@@ -42,5 +43,8 @@ void report_put_json_number(base_buffer *out, double value);
 
 /* Adds `"key":number`, with a comma in front when comma is set. */
 void report_put_json_field(base_buffer *out, bool comma, const char *key, double value);
+
+/* `,"key":[x,y,z]`. */
+void report_put_json_point(base_buffer *out, const char *key, tks_vec3 point);
 
 #endif

@@ -1,6 +1,7 @@
 #include "mesh/tally.h"
 
 #include <math.h>
+#include <pthread.h>
 #include <stdbool.h>
 #include <string.h>
 
@@ -110,14 +111,39 @@ static void add_block(mesh_tally *t, const double *xyz, const uint32_t *corners,
     base_sum_add(&t->six_volume, volume);
 }
 
-void mesh_tally_mesh(mesh_tally *t, const tks_mesh *mesh)
+typedef struct half {
+    const tks_mesh *mesh;
+    size_t from, to;
+    mesh_tally tally;
+} half;
+
+static void *tally_half(void *context)
 {
-    for (size_t done = 0; done < mesh->count;) {
-        size_t n = mesh->count - done < MESH_BLOCK ? mesh->count - done : MESH_BLOCK;
-        add_block(t, mesh->xyz, mesh->corners + 3 * done, n);
+    half *h = context;
+    for (size_t done = h->from; done < h->to;) {
+        size_t n = h->to - done < MESH_BLOCK ? h->to - done : MESH_BLOCK;
+        add_block(&h->tally, h->mesh->xyz, h->mesh->corners + 3 * done, n);
         done += n;
     }
-    t->facets += mesh->count;
+    h->tally.facets = h->to - h->from;
+    return NULL;
+}
+
+/* Always in the same two halves, which large meshes do at once. */
+void mesh_tally_mesh(mesh_tally *t, const tks_mesh *mesh)
+{
+    pthread_t thread;
+    size_t middle = mesh->count / 2 / MESH_BLOCK * MESH_BLOCK;
+    half first = {mesh, 0, middle, *t}, second = {mesh, middle, mesh->count, *t};
+    mesh_tally_start(&second.tally, t->origin);
+    bool both = middle > 8 * MESH_BLOCK && !pthread_create(&thread, NULL, tally_half, &second);
+    tally_half(&first);
+    if (both)
+        pthread_join(thread, NULL);
+    else
+        tally_half(&second);
+    *t = first.tally;
+    mesh_tally_join(t, &second.tally);
 }
 
 /* Records one by one: the end of a block, and blocks with something in them that is not finite. */

@@ -20,7 +20,7 @@ void mesh_tally_start(mesh_tally *tally, const double origin[3]);
  * counted as dropped. */
 void mesh_tally_add(mesh_tally *tally, const double *xyz, size_t count);
 
-/* All triangles of a mesh, whose coordinates are finite. */
+/* All triangles of a mesh, whose coordinates are finite; into a tally just started. */
 void mesh_tally_mesh(mesh_tally *tally, const tks_mesh *mesh);
 
 /* The same for records of a binary STL (50 bytes each), as fast as they can be read from memory.

@@ -1,7 +1,7 @@
 /* Scanned and drawn parts: reading meshes, judging their health, and measuring them. All lengths
  * [m], areas [m^2], volumes [m^3] once a mesh has been read. room: mesh
  *
- * Binary and ASCII STL and OBJ are read by this library itself. PLY, OFF, 3MF and glTF are read by
+ * Binary and ASCII STL, OBJ and OFF are read by this library itself. PLY, 3MF and glTF are read by
  * the helper program tankside-reader: a child process with limits on memory, time and files and
  * without a network, so that a crash, a hang or a bomb in a format reader becomes a TKS_EREAD. The
  * program is looked for at the environment's TANKSIDE_READER, then beside the running program, then

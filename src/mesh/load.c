@@ -154,7 +154,7 @@ void mesh_drop_unfinite(tks_mesh *mesh)
 static tks_status load_indexed(const mesh_file *file, tks_mesh *mesh, double *own_unit,
                                tks_error *err)
 {
-    if (file->format == MESH_OBJ) return mesh_obj_read(file, mesh, err);
+    if (file->format == MESH_OBJ || file->format == MESH_OFF) return mesh_obj_read(file, mesh, err);
     tks_status status = mesh_contain_read(file, mesh, own_unit, err);
     if (status != TKS_OK) return status;
     for (size_t i = 0; i < 3 * mesh->vertex_count; i++) mesh->xyz[i] += 0; /* no negative zero */

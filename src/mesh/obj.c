@@ -25,6 +25,8 @@ typedef struct obj {
     size_t highest;    /* of all indices used */
     size_t highest_at; /* where it stands in the file */
     bool unfinite;
+    long stage; /* of an OFF file: 0 the word, 1 the counts, 2 the rest */
+    size_t promised_vertices, promised_faces, faces;
 } obj;
 
 /* Blanks, and line ends that a backslash takes back. */
@@ -170,13 +172,97 @@ static tks_status read_block(obj *o, const char *p, const char *end, tks_error *
     return TKS_OK;
 }
 
+/* ------------------------------------------------------------------ OFF */
+
+static const char *read_count(const char *p, size_t *count)
+{
+    const char *first = p;
+    for (*count = 0; mesh_digit(*p) && p - first < 12; p++)
+        *count = *count * 10 + (size_t)(*p - '0');
+    return p > first && !mesh_digit(*p) ? p : NULL;
+}
+
+/* `OFF` and then, there or on a line further down, the numbers of vertices, faces and edges. */
+static tks_status read_off_head(obj *o, const char **at, tks_error *err)
+{
+    const char *p = *at, *next;
+    if (o->stage == 0) {
+        if (strncmp(p, "OFF", 3)) return unreadable(o, p, "OFF", err);
+        p = skip_blanks(p + 3);
+        o->stage = 1;
+        if (*p == '\n' || *p == '#' || !*p) return TKS_OK;
+    }
+    next = read_count(p, &o->promised_vertices);
+    if (next) next = read_count(skip_blanks(next), &o->promised_faces);
+    if (!next) return unreadable(o, p, "the numbers of vertices and faces", err);
+    if (o->promised_faces > o->cap) return mesh_too_many(o->text->file, err);
+    o->stage = 2;
+    *at = next;
+    return TKS_OK;
+}
+
+/* `3 0 1 2`, perhaps with a colour behind. */
+static tks_status read_off_face(obj *o, const char **at, tks_error *err)
+{
+    size_t count, index;
+    const char *start = *at, *p = read_count(start, &count);
+    if (!p || count < 3) return unreadable(o, start, "a face of three corners or more", err);
+    for (size_t i = 0; i < count; i++) {
+        p = skip_blanks(p);
+        const char *next = read_count(p, &index);
+        if (!next || index >= o->vertices)
+            return unreadable(o, p, "the number of a vertex, counted from 0", err);
+        if (!make_room(&o->triangles, 1)) return mesh_no_memory(o->text->file, err);
+        o->triangles.at[o->triangles.count++] = (uint32_t)index;
+        p = next;
+    }
+    *at = p;
+    o->faces++;
+    if (count > 3 && !move_to_polygons(o, count)) return mesh_no_memory(o->text->file, err);
+    if (o->triangles.count / 3 + o->polygon_facets > o->cap)
+        return mesh_too_many(o->text->file, err);
+    return TKS_OK;
+}
+
+static tks_status read_off_block(obj *o, const char *p, const char *end, tks_error *err)
+{
+    while (p < end) {
+        tks_status status = TKS_OK;
+        p = skip_blanks(p);
+        bool empty = *p == '\n' || *p == '#' || p >= end;
+        if (!empty && o->stage < 2)
+            status = read_off_head(o, &p, err);
+        else if (!empty && o->vertices < o->promised_vertices)
+            status = read_vertex(o, &p, err);
+        else if (!empty && o->faces < o->promised_faces)
+            status = read_off_face(o, &p, err);
+        if (status != TKS_OK) return status;
+        p = *p == '\n' ? p + 1 : skip_line(p, end);
+    }
+    return TKS_OK;
+}
+
+static tks_status refuse_cut_off(const obj *o, tks_error *err)
+{
+    if (o->stage == 2 && o->vertices == o->promised_vertices && o->faces == o->promised_faces)
+        return TKS_OK;
+    return tks_fail(err, TKS_EREAD, mesh_file_place(o->text->file),
+                    "cut short: promises %zu vertices and %zu faces, holds %zu and %zu",
+                    o->promised_vertices, o->promised_faces, o->vertices, o->faces);
+}
+
+/* ------------------------------------------------------------------ both */
+
 static tks_status read_all(obj *o, mesh_text *text, tks_error *err)
 {
+    bool off = text->file->format == MESH_OFF;
     tks_status status = mesh_text_next(text, err);
     while (status == TKS_OK && text->begin < text->end) {
-        status = read_block(o, text->buffer + text->begin, text->buffer + text->end, err);
+        const char *p = text->buffer + text->begin, *end = text->buffer + text->end;
+        status = off ? read_off_block(o, p, end, err) : read_block(o, p, end, err);
         if (status == TKS_OK) status = mesh_text_next(text, err);
     }
+    if (status == TKS_OK && off) status = refuse_cut_off(o, err);
     return status;
 }
 

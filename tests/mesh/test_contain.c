@@ -152,26 +152,35 @@ static void write_3mf(const tks_mesh *mesh, const char *path, const char *unit, 
     for (int i = 0; i < 3; i++) free(files[i].at);
 }
 
-/* glTF 2.0 in one file (GLB): little-endian floats and 32-bit indices, in metres. */
-static void write_glb(const tks_mesh *mesh, const char *path)
+/* glTF 2.0, little-endian floats and 32-bit indices, in metres: in one file (GLB), or with its
+ * numbers in a file beside it. */
+static void write_gltf(const tks_mesh *mesh, const char *path, const char *beside)
 {
     bytes all = {0}, data = {0};
-    char json[1000];
+    char json[1200], uri[300] = "";
+    if (beside) snprintf(uri, sizeof uri, ",\"uri\":\"%s\"", strrchr(beside, '/') + 1);
     for (size_t i = 0; i < 3 * mesh->vertex_count; i++) {
         float single = (float)mesh->xyz[i];
         add_bytes(&data, &single, 4);
     }
     size_t points = data.length;
     add_bytes(&data, mesh->corners, 12 * mesh->count);
-    snprintf(json, sizeof json,
-             "{\"asset\":{\"version\":\"2.0\"},\"scene\":0,\"scenes\":[{\"nodes\":[0]}],"
-             "\"nodes\":[{\"mesh\":0,\"translation\":[1,2,3]}],\"meshes\":[{\"primitives\":[{"
-             "\"attributes\":{\"POSITION\":0},\"indices\":1}]}],\"buffers\":[{\"byteLength\":%zu}],"
-             "\"bufferViews\":[{\"buffer\":0,\"byteOffset\":0,\"byteLength\":%zu},{\"buffer\":0,"
-             "\"byteOffset\":%zu,\"byteLength\":%zu}],\"accessors\":[{\"bufferView\":0,"
-             "\"componentType\":5126,\"count\":%zu,\"type\":\"VEC3\",\"min\":[-1,-1,-1],\"max\":[1,"
-             "1,1]},{\"bufferView\":1,\"componentType\":5125,\"count\":%zu,\"type\":\"SCALAR\"}]}",
-             data.length, points, points, 12 * mesh->count, mesh->vertex_count, 3 * mesh->count);
+    snprintf(
+        json, sizeof json,
+        "{\"asset\":{\"version\":\"2.0\"},\"scene\":0,\"scenes\":[{\"nodes\":[0]}],"
+        "\"nodes\":[{\"mesh\":0,\"translation\":[1,2,3]}],\"meshes\":[{\"primitives\":[{"
+        "\"attributes\":{\"POSITION\":0},\"indices\":1}]}],\"buffers\":[{\"byteLength\":%zu%s}],"
+        "\"bufferViews\":[{\"buffer\":0,\"byteOffset\":0,\"byteLength\":%zu},{\"buffer\":0,"
+        "\"byteOffset\":%zu,\"byteLength\":%zu}],\"accessors\":[{\"bufferView\":0,"
+        "\"componentType\":5126,\"count\":%zu,\"type\":\"VEC3\",\"min\":[-1,-1,-1],\"max\":[1,"
+        "1,1]},{\"bufferView\":1,\"componentType\":5125,\"count\":%zu,\"type\":\"SCALAR\"}]}",
+        data.length, uri, points, points, 12 * mesh->count, mesh->vertex_count, 3 * mesh->count);
+    if (beside) {
+        write_text(path, json);
+        write_bytes(beside, data.at, data.length);
+        free(data.at);
+        return;
+    }
     while (strlen(json) % 4) strcat(json, " ");
     unsigned length = (unsigned)strlen(json);
     add_bytes(&all, "glTF", 4);
@@ -225,8 +234,13 @@ static void test_every_format(void **state)
     write_3mf(&mesh, path, "inch", 0.0254);
     expect_same(&mesh, path, 0, 0.0254);
     path = scratch_path("f.glb");
-    write_glb(&mesh, path);
+    write_gltf(&mesh, path, NULL);
     expect_same(&mesh, path, 0, 1);
+    const char *beside = scratch_path("f.bin");
+    path = scratch_path("f.gltf");
+    write_gltf(&mesh, path, beside);
+    expect_same(&mesh, path, 0, 1);
+    unlink(beside);
     tks_mesh_free(&mesh);
 }
 
@@ -362,12 +376,14 @@ static void test_bomb(void **state)
     tks_mesh mesh = {0};
     tks_error err;
     tks_mesh_limits limits = tks_mesh_limits_default();
-    limits.memory = 64 << 20;
+    limits.memory = 48 << 20;
     tks_mesh_options options = {.unit = 1, .limits = &limits};
-    const char *path = scratch_path("bomb.off");
+    const char *path = scratch_path("bomb.ply");
     FILE *file = fopen(path, "w");
     assert_non_null(file);
-    fprintf(file, "OFF\n3000000 1 0\n");
+    fprintf(file, "ply\nformat ascii 1.0\nelement vertex 3000000\nproperty float x\nproperty float "
+                  "y\nproperty float z\nelement face 1\nproperty list uchar int vertex_indices\n"
+                  "end_header\n");
     for (int i = 0; i < 3000000; i++) fputs("0 0 0\n", file);
     fputs("3 0 1 2\n", file);
     fclose(file);

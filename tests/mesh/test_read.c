@@ -236,6 +236,28 @@ static void test_broken_objects(void **state)
     expect_error("x.bin", "\1\2\0\3", 4, TKS_EUNKNOWN, 0, "not a mesh");
 }
 
+/* ------------------------------------------------------------------ OFF */
+
+static void test_off(void **state)
+{
+    (void)state;
+    expect_area("x.off", "OFF\n3 1 0\n0 0 0\n4 0 0\n4 3 0\n3 0 1 2\n", 6, "plain, by hand");
+    expect_area("x.off", "OFF 4 1 0 # c\n\n# c\n0 0 0\n4 0 0 9 9\n4 3 0\n0 3 0\n4 0 1 2 3 255 0 0",
+                12, "counts beside the word, comments, colours");
+    expect_area("x.off",
+                "OFF\r\n6 1 0\r\n0 0 0\r\n3 0 0\r\n3 1 0\r\n1 1 0\r\n1 3 0\r\n0 3 "
+                "0\r\n6 3 4 5 0 1 2\r\n",
+                5, "a concave polygon, by hand");
+    expect_text_error("x.off", "OFF\n3 1 0\n0 0 0\n4 0 0\n4 3 0\n3 0 1 3\n", TKS_ESYNTAX, 6,
+                      "vertex");
+    expect_text_error("x.off", "OFF\n3 1 0\n0 0 0\n4 0 0\n4 3 0\n2 0 1\n", TKS_ESYNTAX, 6, "three");
+    expect_text_error("x.off", "OFF\n3 2 0\n0 0 0\n4 0 0\n4 3 0\n3 0 1 2\n", TKS_EREAD, 0,
+                      "cut short");
+    expect_text_error("x.off", "OFF\nx\n", TKS_ESYNTAX, 2, "numbers of vertices");
+    expect_text_error("x.off", "OFF\n3 999999999999 0\n", TKS_ELIMIT, 0, "TANKSIDE_MESH_FACETS");
+    expect_text_error("x.off", "OFF\n", TKS_EREAD, 0, "cut short");
+}
+
 /* ------------------------------------------------------------------ numbers, units, caps */
 
 static void test_numbers(void **state)
@@ -357,8 +379,9 @@ int main(void)
         cmocka_unit_test(test_broken_ascii), cmocka_unit_test(test_broken_binary),
         cmocka_unit_test(test_objects),      cmocka_unit_test(test_skew_quadrilateral),
         cmocka_unit_test(test_star),         cmocka_unit_test(test_broken_objects),
-        cmocka_unit_test(test_numbers),      cmocka_unit_test(test_units),
-        cmocka_unit_test(test_caps),         cmocka_unit_test(test_written),
+        cmocka_unit_test(test_off),          cmocka_unit_test(test_numbers),
+        cmocka_unit_test(test_units),        cmocka_unit_test(test_caps),
+        cmocka_unit_test(test_written),
     };
     return cmocka_run_group_tests_name("mesh: reading", tests, NULL, NULL);
 }

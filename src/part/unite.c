@@ -95,5 +95,8 @@ tks_status part_unite(part_making *m, const tks_node *node)
     tks_status status = tks_union_area(bodies, added, bodies + added, cut, &options, m->bodies,
                                        d->reading->cautions, &made, &inner);
     if (status) return part_fail(d, status, node, "%s", inner.text);
+    if (!(made.area.value > 0))
+        return part_fail(d, TKS_EDOMAIN, tks_node_get(node, "cuts"),
+                         "the cuts take everything away; no metal is left");
     return add_union(m, &made, members, 1);
 }

@@ -133,13 +133,29 @@ static void put_total(base_buffer *out, const tks_load *load, unsigned used, int
     base_buffer_printf(out, "  (%s)\n", other);
 }
 
+/* "exact+union" as "by formula and union". */
+static void put_method(base_buffer *out, const char *method)
+{
+    base_buffer_puts(out, "by ");
+    for (size_t n; *method; method += n + (method[n] == '+')) {
+        n = strcspn(method, "+");
+        if (!strncmp(method, "exact", n))
+            base_buffer_puts(out, "formula");
+        else
+            base_buffer_add(out, method, n);
+        if (method[n]) base_buffer_puts(out, " and ");
+    }
+}
+
 /* Where an area is not exact, how far it may be off: half its interval. */
 static void put_bounds(base_buffer *out, const tks_load *load)
 {
     for (const tks_part *p = load->first; p; p = p->next) {
         if (!(p->area_high > p->area_low)) continue;
         double percent = 50 * (p->area_high - p->area_low) / p->area;
-        base_buffer_printf(out, "%s: by %s, ", p->item.name, p->method);
+        base_buffer_printf(out, "%s: ", p->item.name);
+        put_method(out, p->method);
+        base_buffer_puts(out, ", ");
         if (percent < 0.001)
             base_buffer_puts(out, "certain to better than 0.001 %\n");
         else

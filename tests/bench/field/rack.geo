@@ -1,0 +1,34 @@
+// The bench's tank for finite elements: two anodes, two rods, a sheet; lengths in metres.
+// -setnumber SIZE gives the elements' size at the parts.
+SetFactory("OpenCASCADE");
+DefineConstant[ SIZE = 0.003 ];
+Box(1) = {0, 0, 0, 0.3, 0.2, 0.2};
+Box(2) = {0.02, 0.03, 0.03, 0.01, 0.14, 0.14};
+Box(3) = {0.27, 0.03, 0.03, 0.01, 0.14, 0.14};
+Cylinder(4) = {0.12, 0.1, 0.02, 0, 0, 0.15, 0.004};
+Cylinder(5) = {0.18, 0.1, 0.02, 0, 0, 0.15, 0.004};
+Box(6) = {0.149, 0.05, 0.05, 0.002, 0.1, 0.1};
+BooleanDifference(7) = { Volume{1}; Delete; }{ Volume{2, 3, 4, 5, 6}; Delete; };
+e = 1e-6;
+left() = Surface In BoundingBox {0.02 - e, 0.03 - e, 0.03 - e, 0.03 + e, 0.17 + e, 0.17 + e};
+right() = Surface In BoundingBox {0.27 - e, 0.03 - e, 0.03 - e, 0.28 + e, 0.17 + e, 0.17 + e};
+rod1() = Surface In BoundingBox {0.116 - e, 0.096 - e, 0.02 - e, 0.124 + e, 0.104 + e, 0.17 + e};
+rod2() = Surface In BoundingBox {0.176 - e, 0.096 - e, 0.02 - e, 0.184 + e, 0.104 + e, 0.17 + e};
+sheet() = Surface In BoundingBox {0.149 - e, 0.05 - e, 0.05 - e, 0.151 + e, 0.15 + e, 0.15 + e};
+Physical Volume(1) = {7};
+Physical Surface(2) = {left(), right()};
+Physical Surface(3) = {rod1()};
+Physical Surface(4) = {rod2()};
+Physical Surface(5) = {sheet()};
+Field[1] = Distance;
+Field[1].FacesList = {rod1(), rod2(), sheet()};
+Field[1].NNodesByEdge = 40;
+Field[2] = Threshold;
+Field[2].IField = 1;
+Field[2].LcMin = SIZE;
+Field[2].LcMax = 8 * SIZE;
+Field[2].DistMin = 0;
+Field[2].DistMax = 0.08;
+Background Field = 2;
+Mesh.CharacteristicLengthExtendFromBoundary = 0;
+Mesh.CharacteristicLengthFromPoints = 0;

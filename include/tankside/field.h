@@ -164,7 +164,8 @@ typedef struct tks_estimate {
 } tks_estimate;
 
 /* How density [A/m^2] is spread over some surface. Percentiles are by area. minimum is that of the
- * mean over a spot of 2 mm (about what a thickness gauge sees), maximum likewise. Where nothing
+ * mean over a spot of 2 mm (about what a thickness gauge sees; over an edge it bends round),
+ * maximum likewise. Where nothing
  * polarises the maximum at sharp edges has no bound and grows with the number of elements. */
 typedef struct tks_field_spread {
     double area; /* of the elements [m^2] */

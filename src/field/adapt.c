@@ -4,15 +4,30 @@
 #include "base/vec.h"
 #include "field/refine.h"
 
-#include <stdlib.h>
+/* Splits of one panel between two levels. */
+enum { MOST_SPLITS = 6 };
+
+/* Of the panels that a level gains, the part that is due to their own error; the rest comes along
+ * so that edges meet. */
+static const double own_share = 0.6;
 
 /* How much a panel's own error matters: what anodes and walls do is smoothed by the distance. */
-static const double weights[] = {[FIELD_WALL] = 0.3, [FIELD_CATHODE] = 1, [FIELD_ANODE] = 0.3};
+static const double weights[] = {[FIELD_WALL] = 0.05, [FIELD_CATHODE] = 1, [FIELD_ANODE] = 0.15};
+
+/* Thin places and thick ones matter for themselves, not only by the current that they take: their
+ * errors count up to twice. */
+static double weight_of(const field_level *level, size_t i, double mean)
+{
+    double weight = weights[level->mesh.panels[i].kind], density = level->density[i];
+    if (level->mesh.panels[i].kind != FIELD_CATHODE || !(mean > 0)) return weight;
+    double ratio = fmax(density, 1e-3 * mean) / mean;
+    return weight * fmin(2, sqrt(fmax(ratio, 1 / ratio)));
+}
 
 /* Current [A] that is put in the wrong place by holding the density even over the panel: its area
  * times the largest step to a neighbour. Walls have potential steps over their size instead. */
 static double misplaced(const field_level *level, const size_t *neighbours, size_t i,
-                        double conductivity)
+                        double conductivity, double mean)
 {
     const field_mesh *mesh = &level->mesh;
     bool wall = mesh->panels[i].kind == FIELD_WALL;
@@ -23,53 +38,126 @@ static double misplaced(const field_level *level, const size_t *neighbours, size
         if (j != SIZE_MAX) step = fmax(step, fabs(value[j] - value[i]));
     }
     if (wall) step *= conductivity / field_mesh_longest(mesh, i, NULL);
-    return weights[mesh->panels[i].kind] * step * vec3_length(field_mesh_area(mesh, i));
+    return weight_of(level, i, mean) * step * vec3_length(field_mesh_area(mesh, i));
 }
 
-static int downward(const void *a, const void *b)
+/* Mean density of the parts. */
+static double mean_density(const field_level *level)
 {
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x < y) - (x > y);
+    double area = 0, current = 0;
+    for (size_t i = 0; i < level->mesh.count; i++) {
+        if (level->mesh.panels[i].kind != FIELD_CATHODE) continue;
+        double a = vec3_length(field_mesh_area(&level->mesh, i));
+        area += a;
+        current += a * level->density[i];
+    }
+    return area > 0 ? fmax(current / area, 0) : 0;
 }
 
-/* The value that `count` of the n errors lie above. */
-static double threshold(const double *errors, size_t n, size_t count, double *sorted)
+/* How often a panel is split so that its error falls to the limit: a split halves the area, and two
+ * splits the step to the neighbours. */
+static int splits_for(double error, double limit)
 {
-    for (size_t i = 0; i < n; i++) sorted[i] = errors[i];
-    qsort(sorted, n, sizeof *sorted, downward);
-    return sorted[count < n ? count : n - 1];
+    if (!(error > limit)) return 0;
+    return (int)fmin(ceil(log2(error / limit) / 1.5), MOST_SPLITS);
 }
 
-static bool mark(const field_level *level, double conductivity, size_t count, uint8_t *marks)
+/* Panels that the splits add. */
+static double added(const double *errors, size_t n, double limit)
+{
+    double sum = 0;
+    for (size_t i = 0; i < n; i++) sum += (double)((1 << splits_for(errors[i], limit)) - 1);
+    return sum;
+}
+
+/* The limit at which about `wanted` panels are added, by halving on a logarithmic scale. */
+static double find_limit(const double *errors, size_t n, double wanted)
+{
+    double most = 0;
+    for (size_t i = 0; i < n; i++) most = fmax(most, errors[i]);
+    double low = most * 1e-9, high = most;
+    for (int k = 0; k < 40; k++) {
+        double middle = sqrt(low * high);
+        *(added(errors, n, middle) > wanted ? &low : &high) = middle;
+    }
+    return low;
+}
+
+/* Splits still due for each panel of a mesh, and the panel of the level that it came from. */
+typedef struct due {
+    uint8_t *splits;
+    size_t *origin;
+} due;
+
+static bool plan_splits(const field_level *level, double conductivity, size_t aim, due *d)
 {
     size_t n = level->mesh.count, *neighbours = NULL;
-    double *errors = base_alloc(2 * n, sizeof *errors);
-    bool ready = errors && field_neighbours(&level->mesh, &neighbours);
+    double *errors = base_alloc(n, sizeof *errors);
+    d->splits = base_alloc(n, sizeof *d->splits);
+    d->origin = base_alloc(n, sizeof *d->origin);
+    bool ready = errors && d->splits && d->origin && field_neighbours(&level->mesh, &neighbours);
     if (ready) {
-        for (size_t i = 0; i < n; i++) errors[i] = misplaced(level, neighbours, i, conductivity);
-        double least = threshold(errors, n, count, errors + n);
-        for (size_t i = 0; i < n; i++) marks[i] = errors[i] > least;
+        double mean = mean_density(level);
+        for (size_t i = 0; i < n; i++)
+            errors[i] = misplaced(level, neighbours, i, conductivity, mean);
+        double limit = find_limit(errors, n, own_share * ((double)aim - (double)n));
+        for (size_t i = 0; i < n; i++) {
+            d->splits[i] = (uint8_t)splits_for(errors[i], limit);
+            d->origin[i] = i;
+        }
     }
     base_free(errors);
     base_free(neighbours);
     return ready;
 }
 
+/* One pass: splits what is due, and hands on what is due still. */
+static bool split_once(field_mesh *mesh, due *d)
+{
+    size_t n = mesh->count, *parents = NULL;
+    uint8_t *before = base_alloc(n, sizeof *before);
+    for (size_t i = 0; before && i < n; i++) before[i] = mesh->panels[i].depth;
+    due next = {0};
+    bool ready = before && field_refine(mesh, d->splits, &parents);
+    if (ready) {
+        next.splits = base_alloc(mesh->count, sizeof *next.splits);
+        next.origin = base_alloc(mesh->count, sizeof *next.origin);
+        ready = next.splits && next.origin;
+    }
+    for (size_t i = 0; ready && i < mesh->count; i++) {
+        size_t parent = parents[i];
+        int done = mesh->panels[i].depth - before[parent], left = d->splits[parent] - done;
+        next.splits[i] = (uint8_t)(left > 0 ? left : 0);
+        next.origin[i] = d->origin[parent];
+    }
+    base_free(before);
+    base_free(parents);
+    base_free(d->splits);
+    base_free(d->origin);
+    *d = next;
+    return ready;
+}
+
+static bool split_all(field_mesh *mesh, due *d)
+{
+    for (int pass = 0; pass < MOST_SPLITS; pass++)
+        if (!split_once(mesh, d)) return false;
+    return true;
+}
+
 tks_status field_adapt(const field_level *level, double conductivity, size_t aim, field_mesh *finer,
                        double **start, tks_error *err)
 {
-    size_t n = level->mesh.count, *parents = NULL;
-    uint8_t *marks = base_alloc(n, sizeof *marks);
-    size_t count = aim > n ? 2 * (aim - n) / 5 + 1 : 1; /* each split brings about 1.5 more along */
+    due d = {0};
     *finer = (field_mesh){0};
     *start = NULL;
-    bool ready = marks && mark(level, conductivity, count, marks) &&
-                 field_mesh_copy(&level->mesh, finer) && field_refine(finer, marks, &parents);
+    bool ready = plan_splits(level, conductivity, aim, &d) &&
+                 field_mesh_copy(&level->mesh, finer) && split_all(finer, &d);
     if (ready) *start = base_alloc(finer->count, sizeof **start);
     ready = ready && *start;
-    for (size_t i = 0; ready && i < finer->count; i++) (*start)[i] = level->density[parents[i]];
-    base_free(marks);
-    base_free(parents);
+    for (size_t i = 0; ready && i < finer->count; i++) (*start)[i] = level->density[d.origin[i]];
+    base_free(d.splits);
+    base_free(d.origin);
     if (ready) return TKS_OK;
     field_mesh_free(finer);
     return tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory");

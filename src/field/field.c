@@ -40,11 +40,11 @@ static tks_status make_mesh(const tks_field_scene *scene, tks_field *field, fiel
     double width = fmax(scene->tank.x, fmax(scene->tank.y, scene->tank.z));
     tks_status status = add_bodies(scene, mesh, err);
     if (!status) status = field_scene_check(scene, mesh, err);
-    if (!status) status = field_scene_trim(scene, mesh, most, err);
+    if (!status) status = field_scene_trim(scene, mesh, 2 * most, err);
     if (status) return status;
     field->size = field_scene_part_size(mesh);
     if (width > 0)
-        status = field_panels_tank(mesh, scene, width / 8, (uint32_t)scene->body_count, err);
+        status = field_panels_tank(mesh, scene, width / 10, (uint32_t)scene->body_count, err);
     if (status || field->options.fixed) return status;
     double longest = field->options.longest;
     if (!(longest > 0)) longest = fmax(field->size / 6, width / 20);

@@ -158,9 +158,9 @@ static void sum_currents(field_level *level, double conductivity)
     for (size_t k = 0; k < s->count; k++) level->potential[order[k]] = s->potential[k];
 }
 
-/* What the spot means are gathered from, sorted along x. */
+/* What the spot means are gathered from: a panel, sorted along x. */
 typedef struct spot_item {
-    double x;
+    double x, reach; /* of its centre; from there to its farthest corner */
     size_t panel;
 } spot_item;
 
@@ -170,30 +170,64 @@ static int by_x(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-/* Whether panel b belongs to the spot about panel a: the same body, near, facing about as a does.
- */
-static bool in_spot(const field_mesh *mesh, size_t a, size_t b)
+/* A panel is taken as 16 small ones: shares of the second and third corner at their centres. */
+enum { SIDE = 4 };
+
+static int count_within(const field_mesh *mesh, size_t panel, tks_vec3 centre)
 {
-    if (mesh->panels[a].body != mesh->panels[b].body) return false;
-    if (vec3_distance(field_mesh_centre(mesh, a), field_mesh_centre(mesh, b)) > spot_radius)
-        return false;
-    tks_vec3 p = field_mesh_area(mesh, a), q = field_mesh_area(mesh, b);
-    return vec3_dot(p, q) > 0.3 * vec3_length(p) * vec3_length(q);
+    tks_vec3 a = field_mesh_corner(mesh, panel, 0);
+    tks_vec3 u = vec3_scale(vec3_sub(field_mesh_corner(mesh, panel, 1), a), 1.0 / SIDE);
+    tks_vec3 v = vec3_scale(vec3_sub(field_mesh_corner(mesh, panel, 2), a), 1.0 / SIDE);
+    int count = 0;
+    for (int i = 0; i < SIDE; i++)
+        for (int j = 0; j < SIDE - i; j++)
+            for (int half = 0; half < (j == SIDE - i - 1 ? 1 : 2); half++) {
+                double shift = half ? 2.0 / 3 : 1.0 / 3;
+                tks_vec3 p = vec3_step(vec3_step(a, i + shift, u), j + shift, v);
+                if (vec3_distance(p, centre) <= spot_radius) count++;
+            }
+    return count;
 }
 
-static void spot_mean(field_level *level, const spot_item *items, size_t count, size_t at)
+/* Whether panel b may belong to the spot about panel a: of the same body, and not the other face of
+ * a sheet. Over an edge the spot bends round it. */
+static bool faces_alike(const field_mesh *mesh, size_t a, size_t b)
 {
+    if (mesh->panels[a].body != mesh->panels[b].body) return false;
+    tks_vec3 p = field_mesh_area(mesh, a), q = field_mesh_area(mesh, b);
+    return vec3_dot(p, q) > -0.3 * vec3_length(p) * vec3_length(q);
+}
+
+/* Mean over what lies within the spot's radius of a panel's centre. A panel that is as large as the
+ * spot is its own spot. */
+static double spot_mean(const field_level *level, const spot_item *items, size_t count, size_t at,
+                        double reach)
+{
+    const field_mesh *mesh = &level->mesh;
+    size_t own = items[at].panel, low = at;
+    tks_vec3 centre = field_mesh_centre(mesh, own);
     double sum = 0, area = 0;
-    size_t low = at, high = at;
-    while (low > 0 && items[at].x - items[low - 1].x <= spot_radius) low--;
-    while (high + 1 < count && items[high + 1].x - items[at].x <= spot_radius) high++;
-    for (size_t k = low; k <= high; k++) {
-        if (k != at && !in_spot(&level->mesh, items[at].panel, items[k].panel)) continue;
-        double a = vec3_length(field_mesh_area(&level->mesh, items[k].panel));
-        sum += a * level->density[items[k].panel];
+    if (vec3_length(field_mesh_area(mesh, own)) >= M_PI * spot_radius * spot_radius)
+        return level->density[own];
+    while (low > 0 && items[at].x - items[low - 1].x <= spot_radius + reach) low--;
+    for (size_t k = low; k < count && items[k].x - items[at].x <= spot_radius + reach; k++) {
+        size_t panel = items[k].panel;
+        double apart = vec3_distance(field_mesh_centre(mesh, panel), centre);
+        if (apart > spot_radius + items[k].reach || !faces_alike(mesh, own, panel)) continue;
+        double a = vec3_length(field_mesh_area(mesh, panel)) * count_within(mesh, panel, centre);
+        sum += a * level->density[panel];
         area += a;
     }
-    level->spot[items[at].panel] = sum / area;
+    return area > 0 ? sum / area : level->density[own];
+}
+
+static double reach_of(const field_mesh *mesh, size_t panel)
+{
+    double reach = 0;
+    for (int k = 0; k < 3; k++)
+        reach = fmax(reach, vec3_distance(field_mesh_corner(mesh, panel, k),
+                                          field_mesh_centre(mesh, panel)));
+    return reach;
 }
 
 static tks_status find_spots(field_level *level)
@@ -201,11 +235,17 @@ static tks_status find_spots(field_level *level)
     spot_item *items = base_alloc(level->mesh.count, sizeof *items);
     if (!items) return TKS_EMEMORY;
     size_t count = 0;
-    for (size_t i = 0; i < level->mesh.count; i++)
-        if (level->mesh.panels[i].kind != FIELD_WALL)
-            items[count++] = (spot_item){field_mesh_centre(&level->mesh, i).x, i};
+    double reach = 0;
+    for (size_t i = 0; i < level->mesh.count; i++) {
+        if (level->mesh.panels[i].kind == FIELD_WALL) continue;
+        items[count] =
+            (spot_item){field_mesh_centre(&level->mesh, i).x, reach_of(&level->mesh, i), i};
+        reach = fmax(reach, items[count++].reach);
+    }
     qsort(items, count, sizeof *items, by_x);
-    for (size_t k = 0; k < count; k++) spot_mean(level, items, count, k);
+    for (size_t k = 0; k < count; k++)
+        level->spot[items[k].panel] =
+            spot_mean(level, items, count, k, fmin(reach, 4 * spot_radius));
     base_free(items);
     return TKS_OK;
 }

@@ -10,7 +10,7 @@ typedef struct field_level {
     field_mesh mesh;
     field_system *system;
     /* By panel, in the mesh's order. density: deposited on parts, dissolved at anodes, not yet
-     * freed of signs that are not possible; spot: its mean over a spot of 2 mm. */
+     * freed of signs that are not possible; spot: its mean over a spot of 2 mm about the centre. */
     double *density, *potential, *spot;
     double current, voltage, leak; /* current: through the anodes */
     int iterations, rounds;

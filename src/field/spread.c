@@ -112,7 +112,7 @@ double field_error_between(const tks_field *field, double fine, double coarse)
     if (!field->coarse.system) return NAN;
     double ratio = (double)field->fine.mesh.count / (double)field->coarse.mesh.count;
     double factor = 2 / fmin(1, fmax(ratio - 1, 0.25));
-    return factor * fabs(fine - coarse) + 1e-3 * fabs(fine);
+    return factor * fabs(fine - coarse) + 3e-3 * fabs(fine);
 }
 
 tks_status tks_field_spread_of(const tks_field *field, int body, uint32_t groups,

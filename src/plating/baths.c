@@ -47,7 +47,7 @@ static const tks_bath baths[] = {
         "alkaline zinc",
         &metals[ZINC],
         {0.70, 0.80, 0.95, "Metal Finishing Guidebook 2013, zinc plating, Table IV"},
-        {130, 200, 430, "Metals 12 (2022) 621, doi 10.3390/met12040621; usual: common practice"},
+        {130, 200, 430, "Metals 12 (2022) 621, doi 10.3390/met12040621; usual: common practice, no source"},
         {20, 28, 35, "from memory; 15 % NaOH alone gives 34.6 S/m at 18 C"},
         {TAFEL(200), tafel_source},
         {CELSIUS(15, 27, 48), "Metal Finishing Guidebook 2012, zinc plating, Table II"},

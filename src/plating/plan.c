@@ -327,7 +327,7 @@ static tks_status warn_of_unknowns(const planning *p)
     if (!status && p->tank->size[0] <= 0)
         status = tks_caution_add(
             p->cautions, TKS_DOUBT, "tank-unknown", "",
-            "the tank's size is not known, so its voltage is only the bath's usual range, and "
+            "the tank's size is not known: its voltage is reckoned for anodes 10 cm away, and "
             "neither its volume nor its rack limits a run");
     if (!status && !knows_supply(&p->tank->supply))
         status = tks_caution_add(p->cautions, TKS_DOUBT, "supply-unknown", "",

@@ -16,6 +16,7 @@ typedef struct tks_deposit_options {
     double time;    /* [s]; 0: as planned */
     bool linear;    /* polarisation by its slope at the planned density, in place of Tafel's law */
     bool advise;    /* try what might spread the deposit better */
+    bool as_asked;  /* time: until the field gives the thickness asked */
 } tks_deposit_options;
 
 /* Which surfaces a row is of, beside single labels: all; or those whose thickness is asked for, the
@@ -72,6 +73,14 @@ tks_status tks_deposit_make(tks_arena *arena, const tks_load *load, const tks_ta
 
 /* Frees the field; the rest goes with the arena. */
 void tks_deposit_free(tks_deposit *deposit);
+
+/* Takes a plan's thicknesses, time and voltage from the field. That needs one run in which all
+ * parts hang at their places, and a tank with its size and anodes; without them, and where the
+ * field cannot be computed, the plan stays by the law of penetration. A caution says why,
+ * "places-unused", when at least one part has a place. Arena, load and tank as for
+ * tks_deposit_make. Errors: TKS_EMEMORY, and those of tks_supply_set. */
+tks_status tks_plan_by_field(tks_arena *arena, const tks_field_options *options,
+                             tks_cautions *cautions, tks_plan *plan, tks_error *err);
 
 /* Thickness [m] on an element. */
 double tks_deposit_thickness(const tks_deposit *deposit, const tks_field_element *element);

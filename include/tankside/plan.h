@@ -21,6 +21,8 @@ typedef struct tks_plan_entry {
     double thickness_least; /* at the deepest place of any wetted surface [m] */
     tks_spread inside;      /* in the middle of the worst bore or gap [m]; all 0 without one */
     tks_spread root;        /* at the root of the coarsest outer thread [m]; all 0 without one */
+    tks_spread spots; /* by the field: thinnest spot, mean and thickest spot of the significant
+                         surfaces [m]; all 0 where the plan is by the law of penetration */
 } tks_plan_entry;
 
 typedef struct tks_plan_run {
@@ -43,6 +45,8 @@ typedef struct tks_plan {
     size_t run_count;
     size_t bound;               /* no split has fewer runs */
     bool exact;                 /* run_count is proved to be the fewest */
+    bool by_field;              /* thickness, time and voltage are of the field in the tank, not of
+                                   the law of penetration: see tks_plan_by_field */
     double area, effective;     /* of all parts and hangers [m^2] */
     double time, charge, metal; /* sums over the runs [s], [C], [kg] */
 } tks_plan;

@@ -1,9 +1,10 @@
 /* tankside plan: what hangs together, what to set, and for how long. */
 #include "cli/bath_options.h"
+#include "cli/progress.h"
 #include "cli/tank_options.h"
 #include "report/plan.h"
 
-#include "tankside/plan.h"
+#include "tankside/deposit.h"
 
 #include <string.h>
 #include <unistd.h>
@@ -51,6 +52,22 @@ static int print_plan(const cli_call *call, const cli_loaded *l, const tks_plan 
     return cli_print(&out);
 }
 
+static bool show_progress(void *context, double done, size_t elements)
+{
+    (void)context;
+    (void)elements;
+    cli_progress("field", done);
+    return true;
+}
+
+static tks_status by_field(const cli_call *call, cli_loaded *l, tks_plan *plan, tks_error *err)
+{
+    tks_field_options options = {.progress = call->quiet ? NULL : show_progress};
+    tks_status status = tks_plan_by_field(l->arena, &options, &l->cautions, plan, err);
+    cli_progress_end();
+    return status;
+}
+
 static int make_plan(const cli_call *call, cli_loaded *l)
 {
     tks_error err = {0};
@@ -63,6 +80,7 @@ static int make_plan(const cli_call *call, cli_loaded *l)
     if (!status) status = read_wish(call, &wish, &err);
     if (!status) status = cli_option_tank(call, l, &tank, &reader, &err);
     if (!status) status = tks_plan_make(l->arena, &l->load, &tank, &l->cautions, &plan, &err);
+    if (!status) status = by_field(call, l, &plan, &err);
     if (!status) status = tks_process_make(l->arena, &plan, &wish, &process, &err);
     int code = status ? cli_fail(&err, reader) : print_plan(call, l, &plan, &process);
     tks_reader_close(reader);
@@ -73,7 +91,7 @@ static int run_plan(const cli_call *call)
 {
     cli_loaded loaded;
     int code = CLI_OK;
-    if (cli_load(call, CLI_SIZES, &loaded, &code)) code = make_plan(call, &loaded);
+    if (cli_load(call, CLI_BODIES, &loaded, &code)) code = make_plan(call, &loaded);
     cli_loaded_free(&loaded);
     return code;
 }
@@ -96,7 +114,9 @@ const cli_command command_plan = {
                "than the wetted area where bores, gaps and threads are hard to reach; the\n"
                "plan tells both. Parts are split into the fewest runs that the supply, the\n"
                "bath's volume, the anodes and the rack allow. Significant surfaces, for a\n"
-               "minimum, are the outside, ends and threads. The process sheet stands last.",
+               "minimum, are the outside, ends and threads. Where all parts have places (at:),\n"
+               "one run takes them and the tank has anodes, thickness and time come from the\n"
+               "field, as with `spread`. The process sheet stands last.",
     .example = "  tankside plan load.yaml --tank shed-tank.yaml\n"
                "  tankside plan cylinder diameter=8mm length=170mm --thickness 12um",
     .options = options,

@@ -171,6 +171,25 @@ static double time_asked(const tks_deposit *d)
     return got > 0 ? d->time * d->plan.thickness / got : INFINITY;
 }
 
+static void stretch_row(tks_deposit_row *row, double times)
+{
+    tks_estimate *const all[] = {&row->mean, &row->minimum, &row->maximum, &row->low5,
+                                 &row->high95};
+    for (size_t i = 0; i < sizeof all / sizeof *all; i++) {
+        all[i]->value *= times;
+        all[i]->error *= times;
+    }
+}
+
+/* The same current for so many times as long. */
+static void stretch(tks_deposit *d, double times)
+{
+    d->time *= times;
+    stretch_row(&d->all, times);
+    stretch_row(&d->significant, times);
+    for (size_t i = 0; i < d->row_count; i++) stretch_row(&d->rows[i], times);
+}
+
 /* ------------------------------------------------------------------ cautions */
 
 static tks_status warn_of_burning(const tks_deposit *d, const tks_deposit_row *row,
@@ -215,10 +234,11 @@ static tks_status warn_of_threads(const tks_deposit *d, tks_cautions *cautions)
     bool threads = false;
     for (const tks_part *p = d->load->first; p; p = p->next) threads |= p->item.thread_count > 0;
     if (!threads) return TKS_OK;
-    return tks_caution_add(cautions, TKS_DOUBT, "thread-smooth", "",
-                           "the field takes threads as plain cylinders; their flanks have about "
-                           "1.7 times that area, so their thickness is about 0.6 of what is "
-                           "printed for `thread`, more at the crests and less at the roots");
+    return tks_caution_add(
+        cautions, TKS_DOUBT, "thread-smooth", "",
+        "the field takes threads as plain cylinders; their flanks have about "
+        "1.7 times that area, so a thread gets about 0.6 of what the field says, "
+        "more at the crests and less at the roots");
 }
 
 static tks_status warn(const tks_deposit *d, tks_cautions *cautions, tks_error *err)
@@ -262,6 +282,7 @@ static tks_status solve(tks_arena *arena, tks_deposit *d, const tks_deposit_opti
     status = fill_rows(arena, d, scene, err);
     if (status) return status;
     d->time_asked = time_asked(d);
+    if (options->as_asked && isfinite(d->time_asked)) stretch(d, d->time_asked / d->time);
     return options->advise ? field_advise(arena, d, scene, &bath, &options->field, err) : TKS_OK;
 }
 

@@ -20,8 +20,11 @@ static void put_head(base_buffer *out, const tks_plan *plan, tks_system units)
                        report_say(plan->area, TKS_AREA, units).text,
                        report_say(plan->area, TKS_AREA, other).text,
                        report_say(plan->effective, TKS_AREA, units).text);
-    base_buffer_printf(out, "estimate: penetration law for bores, gaps and threads; how parts hide "
-                            "one another is not in it\n");
+    base_buffer_puts(out, plan->by_field
+                              ? "estimate: the field of the whole tank with the parts in their "
+                                "places\n"
+                              : "estimate: penetration law for bores, gaps and threads; how parts "
+                                "hide one another is not in it\n");
     if (plan->run_count > 1)
         base_buffer_printf(out, "%zu runs, %s\n", plan->run_count,
                            plan->exact ? "and fewer are not possible" : "close to the fewest");
@@ -77,19 +80,35 @@ static void put_place(base_buffer *out, const char *where, const tks_spread *t, 
 {
     if (t->usual == 0 && t->high == 0) return;
     base_buffer_printf(out, "         %s %s", where, say_thickness(t->usual, units).text);
-    if (is_something(t->high))
+    if (is_something(t->high) && t->high > t->low)
         base_buffer_printf(out, " (%s to %s)", say_thickness(t->low, units).text,
                            say_thickness(t->high, units).text);
     base_buffer_puts(out, "\n");
+}
+
+static void put_open(base_buffer *out, const tks_plan_entry *e, tks_system units)
+{
+    base_buffer_printf(out, "   %s open", say_thickness(e->thickness_open, units).text);
+    if (e->thickness_mean < 0.99 * e->thickness_open)
+        base_buffer_printf(out, ", %s mean", say_thickness(e->thickness_mean, units).text);
+}
+
+/* By the field. */
+static void put_spots(base_buffer *out, const tks_plan_entry *e, tks_system units)
+{
+    base_buffer_printf(out, "   %s mean, %s to %s", say_thickness(e->spots.usual, units).text,
+                       say_thickness(e->spots.low, units).text,
+                       say_thickness(e->spots.high, units).text);
 }
 
 static void put_entry(base_buffer *out, const tks_plan_entry *e, tks_system units)
 {
     base_buffer_printf(out, "  %4zu x %-28.28s", e->count, e->part->item.name);
     report_put_quantity(out, e->part->area, TKS_AREA, units, 10);
-    base_buffer_printf(out, "   %s open", say_thickness(e->thickness_open, units).text);
-    if (e->thickness_mean < 0.99 * e->thickness_open)
-        base_buffer_printf(out, ", %s mean", say_thickness(e->thickness_mean, units).text);
+    if (e->spots.high > 0)
+        put_spots(out, e, units);
+    else
+        put_open(out, e, units);
     base_buffer_puts(out, "\n");
     put_place(out, "at the deepest place inside", &e->inside, units);
     put_place(out, "at thread roots", &e->root, units);
@@ -183,6 +202,10 @@ static void put_entry_json(base_buffer *out, const tks_plan_entry *e)
     report_put_json_field(out, true, "thickness_least_m", e->thickness_least);
     put_place_json(out, "inside", &e->inside);
     put_place_json(out, "thread_root", &e->root);
+    if (e->spots.high > 0) {
+        report_put_json_field(out, true, "thinnest_spot_m", e->spots.low);
+        report_put_json_field(out, true, "thickest_spot_m", e->spots.high);
+    }
     base_buffer_puts(out, "}");
 }
 
@@ -224,7 +247,8 @@ void report_plan_json(base_buffer *out, const tks_plan *plan, const tks_process 
         if (i) base_buffer_puts(out, ",");
         put_run_json(out, &plan->runs[i]);
     }
-    base_buffer_printf(out, "],\"runs_bound\":%zu,\"estimate\":\"penetration law\",", plan->bound);
+    base_buffer_printf(out, "],\"runs_bound\":%zu,\"estimate\":\"%s\",", plan->bound,
+                       plan->by_field ? "field" : "penetration law");
     report_process_json(out, process);
     base_buffer_puts(out, ",");
     if (plan->tank->bath.metal == tks_bath_default()->metal) {

@@ -66,6 +66,9 @@ const char *cli_option_value(const cli_call *call, const char *name);
 tks_status cli_option_quantity(const cli_call *call, const char *name, tks_kind kind, double *value,
                                tks_error *err);
 
+/* What errors call a shape that stands on the command line. */
+#define CLI_WORDS "command line"
+
 /* Prints the error on stderr, with its source line where it can still be read, and returns the exit
  * code that belongs to its status. reader may be NULL. */
 int cli_fail(const tks_error *err, const tks_reader *reader);

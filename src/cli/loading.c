@@ -86,9 +86,9 @@ static tks_status load_shape(const cli_call *call, cli_loaded *l, base_buffer *t
     if (status) return status;
     write_shape(call, text);
     if (text->failed) return tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory");
-    status = tks_reader_memory("command line", text->text, text->length, NULL, reader, err);
+    status = tks_reader_memory(CLI_WORDS, text->text, text->length, NULL, reader, err);
     if (!status) status = tks_reader_next(*reader, l->arena, &root, err);
-    if (!status) status = tks_load_read(&l->reading, root, "command line", &l->load, err);
+    if (!status) status = tks_load_read(&l->reading, root, CLI_WORDS, &l->load, err);
     return status;
 }
 

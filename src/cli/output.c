@@ -31,7 +31,9 @@ int cli_fail(const tks_error *err, const tks_reader *reader)
     if (!open && err->file[0] && err->line > 0 && !tks_reader_open(err->file, NULL, &again, NULL))
         reader = again;
     if ((open || again) && err->line > 0) line = tks_reader_line(reader, err->line, &length);
-    tks_error_print(text, sizeof text, err, line, length);
+    tks_error shown = *err;
+    if (!strcmp(err->file, CLI_WORDS)) shown.line = 0; /* the user wrote words, not lines */
+    tks_error_print(text, sizeof text, &shown, line, length);
     fprintf(stderr, "%s%s%s", err->file[0] ? "" : "tankside: ", text,
             text[0] && text[strlen(text) - 1] == '\n' ? "" : "\n");
     tks_reader_close(again);

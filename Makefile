@@ -20,7 +20,7 @@ JOBS       ?= $(shell nproc)
 Q          := $(if $(V),,@)
 
 # What Debian calls the things that are needed; installed by `make packages` where they are missing.
-BUILD_PACKAGES := gcc g++ pkg-config libyaml-dev libassimp-dev libcglm-dev libembree-dev \
+BUILD_PACKAGES := gcc g++ pkg-config libyaml-dev libassimp-dev libcglm-dev \
                   libmeshoptimizer-dev zlib1g-dev
 TEST_PACKAGES  := libcmocka-dev libocct-modeling-algorithms-dev libocct-modeling-data-dev \
                   libocct-foundation-dev libopenmesh-dev python3-numpy mandoc

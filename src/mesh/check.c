@@ -1,6 +1,7 @@
 /* The health of a mesh. */
 #include "base/alloc.h"
 #include "mesh/facet.h"
+#include "mesh/file.h"
 #include "mesh/inside.h"
 #include "mesh/rough.h"
 #include "mesh/sampling.h"
@@ -126,6 +127,9 @@ tks_status tks_mesh_check(const tks_mesh *mesh, const tks_check_options *options
     tks_mesh_health found = {0};
     mesh_edges edges = {0};
     if (!mesh->count) return tks_fail(err, TKS_EDOMAIN, tks_nowhere(), "a mesh without triangles");
+    if (mesh->count > MESH_MOST_FACETS)
+        return tks_fail(err, TKS_ELIMIT, tks_nowhere(),
+                        "a mesh holds at most 350 million triangles");
     bool done = mesh_examine(mesh, options, &edges, &found);
     mesh_edges_free(&edges);
     if (done) {

@@ -205,6 +205,7 @@ tks_status mesh_file_open(const char *path, const tks_mesh_limits *limits, mesh_
 {
     *file = (mesh_file){.descriptor = -1};
     file->limits = limits ? *limits : tks_mesh_limits_default();
+    if (file->limits.facets > MESH_MOST_FACETS) file->limits.facets = MESH_MOST_FACETS;
     tks_status status = open_bytes(path, file, err);
     if (status == TKS_OK) status = tell_format(file, err);
     if (status != TKS_OK) mesh_file_close(file);
@@ -229,7 +230,7 @@ static double cap(const char *name, double usual, double most)
 tks_mesh_limits tks_mesh_limits_default(void)
 {
     return (tks_mesh_limits){(size_t)cap("TANKSIDE_MESH_BYTES", 0x1p33, 0x1p46),
-                             (size_t)cap("TANKSIDE_MESH_FACETS", 200e6, 350e6),
+                             (size_t)cap("TANKSIDE_MESH_FACETS", 200e6, MESH_MOST_FACETS),
                              (size_t)cap("TANKSIDE_MESH_MEMORY", 0x1p32, 0x1p46),
                              cap("TANKSIDE_MESH_SECONDS", 120, 1e6)};
 }

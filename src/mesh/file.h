@@ -5,6 +5,8 @@
 
 #include "tankside/mesh.h"
 
+enum { MESH_MOST_FACETS = 350000000 }; /* their sides are numbered with 30 bits */
+
 typedef enum mesh_format {
     MESH_BINARY_STL,
     MESH_ASCII_STL,

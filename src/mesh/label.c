@@ -73,7 +73,7 @@ static int facing(tks_vec3 n)
 static uint64_t cell_index(double x, double cell)
 {
     double i = floor(x / cell);
-    return i < 0 ? 0 : i > 1048575 ? 1048575 : (uint64_t)i;
+    return !(i > 0) ? 0 : i > 1048575 ? 1048575 : (uint64_t)i;
 }
 
 static uint64_t facet_key(const labelling *l, size_t facet, tks_vec3 normal)
@@ -241,6 +241,7 @@ bool mesh_label_facets(const mesh_bvh *bvh, const mesh_edges *edges, const tks_m
     l.cut = cut > 0 ? cut : TKS_MESH_OPENNESS;
     l.skip = size * 1e-7;
     l.cell = fmax(sqrt(h->size.area / WANTED_GROUPS), size * 1e-6);
+    if (!(l.cell > 0)) l.cell = 1; /* all in one point */
     bool done = take_memory(&l, h);
     if (done) {
         mark_shells(&l, h);

@@ -260,6 +260,9 @@ tks_status tks_mesh_from_triangles(const double *xyz, size_t count, tks_mesh *me
 {
     gathering g;
     double block[9 * 256];
+    if (count > MESH_MOST_FACETS)
+        return tks_fail(err, TKS_ELIMIT, tks_nowhere(),
+                        "a mesh holds at most 350 million triangles");
     tks_status status = start_gathering(&g, NULL, count, err);
     if (status != TKS_OK) return status;
     for (size_t done = 0; done < count && status == TKS_OK;) {

@@ -250,6 +250,27 @@ static void test_loose(void **state)
     soup_free(&s);
 }
 
+/* Facets that all lie in one point, or on one line, must be survived. */
+static void test_nothing(void **state)
+{
+    (void)state;
+    tks_vec3 at = {3, 4, 5};
+    soup s = {0};
+    for (int i = 0; i < 20; i++) soup_add(&s, at, at, i % 2 ? at : (tks_vec3){3, 4, 5.0 + i / 9.0});
+    tks_mesh_health h = check_options(&s, (tks_check_options){true, true, NULL, NULL});
+    assert_int_equal(h.degenerate, 20);
+    tks_mesh_health_free(&h);
+    s.count = 1;
+    for (int i = 0; i < 9; i++) s.xyz[i] = 7;
+    tks_mesh mesh = soup_mesh(&s);
+    uint8_t label = 255;
+    tks_error err;
+    assert_int_equal(tks_mesh_label(&mesh, 0, &label, &err), TKS_OK);
+    assert_true(label == TKS_OUTSIDE || label == TKS_INSIDE);
+    tks_mesh_free(&mesh);
+    soup_free(&s);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -257,7 +278,7 @@ int main(void)
         cmocka_unit_test(test_touching_holes), cmocka_unit_test(test_odd),
         cmocka_unit_test(test_doubled),        cmocka_unit_test(test_shells),
         cmocka_unit_test(test_crossing),       cmocka_unit_test(test_sampling),
-        cmocka_unit_test(test_loose),
+        cmocka_unit_test(test_loose),          cmocka_unit_test(test_nothing),
     };
     return cmocka_run_group_tests_name("mesh: health", tests, NULL, NULL);
 }

@@ -32,15 +32,16 @@ static tks_status check_entry(const tks_bench_entry *e, const tks_metal *metal, 
 {
     bool above = e->charge > 0 && isfinite(e->charge) && e->metal > 0 && isfinite(e->metal);
     if (!above)
-        return tks_fail(err, TKS_EDOMAIN, tks_nowhere(),
-                        "a charge of %g C and a deposit of %g g cannot be; both must be above zero",
-                        e->charge, e->metal * 1e3);
+        return tks_fail(
+            err, TKS_EDOMAIN, tks_nowhere(),
+            "a charge of %g Ah and a deposit of %g g cannot be; both must be above zero",
+            e->charge / 3600, e->metal * 1e3);
     double efficiency = tks_faraday_efficiency(metal, e->charge, e->metal);
     if (efficiency > MOST_EFFICIENCY)
         return tks_fail(err, TKS_EDOMAIN, tks_nowhere(),
-                        "%.3g g for %.3g C is an efficiency of %.0f %%, and Faraday's law allows "
+                        "%.3g g for %.3g Ah is an efficiency of %.0f %%, and Faraday's law allows "
                         "100 %%: check the weighing and the ammeter",
-                        e->metal * 1e3, e->charge, 100 * efficiency);
+                        e->metal * 1e3, e->charge / 3600, 100 * efficiency);
     if (!is_plain(e->date) || !is_plain(e->bath))
         return tks_fail(err, TKS_EDOMAIN, tks_nowhere(),
                         "date and bath must be plain text on one line");

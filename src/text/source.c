@@ -20,8 +20,10 @@ static tks_status out_of_memory(const text_source *source, tks_error *err)
 
 static tks_status too_large(const text_source *source, size_t most, tks_error *err)
 {
+    bool large = most >= 1 << 20;
     return tks_fail(err, TKS_ELIMIT, (tks_place){source->name, 0, 0},
-                    "the file is larger than %zu bytes, the most that is read", most);
+                    "the file is larger than %zu %s, the most that is read",
+                    large ? most >> 20 : most, large ? "MiB" : "bytes");
 }
 
 /* ------------------------------------------------------------------ is it text? */

@@ -31,7 +31,7 @@ static tks_status new_node(text_tree *tree, tks_node_kind kind, yaml_mark_t mark
 {
     if (++tree->nodes > tree->limits.nodes)
         return tks_fail(err, TKS_ELIMIT, text_place(tree->file, mark),
-                        "this document has more than %zu nodes, the most that are read",
+                        "this document has more than %zu values, the most that are read",
                         tree->limits.nodes);
     tks_arena *arena = text_tree_arena(tree);
     tks_node *made = arena ? tks_arena_take(arena, 1, sizeof *made + length + 1) : NULL;
@@ -251,7 +251,7 @@ static tks_status copy_limits(const text_tree *tree, int depth, tks_place at, tk
 {
     if (tree->copied > tree->limits.aliases)
         return tks_fail(err, TKS_ELIMIT, at,
-                        "aliases add more than %zu nodes to this document, the most that are read",
+                        "aliases add more than %zu values to this document, the most that are read",
                         tree->limits.aliases);
     if (depth > tree->limits.depth)
         return tks_fail(err, TKS_ELIMIT, at,

@@ -98,9 +98,9 @@ static const struct {
     const char *message;
 } limited[] = {
     {"a: [1, 2, 3]\n", {12, 100, 100, 9}, "larger than 12 bytes"},
-    {"a: [1, 2, 3]\n", {99, 5, 100, 9}, "more than 5 nodes"},
+    {"a: [1, 2, 3]\n", {99, 5, 100, 9}, "more than 5 values"},
     {"a: [[[1]]]\n", {99, 100, 100, 3}, "nested deeper than 3 levels"},
-    {"- &a [1, 2]\n- *a\n- *a\n", {99, 100, 5, 9}, "aliases add more than 5 nodes"},
+    {"- &a [1, 2]\n- *a\n- *a\n", {99, 100, 5, 9}, "aliases add more than 5 values"},
     {"- &a [[1]]\n- [*a]\n", {99, 100, 100, 3}, "aliases nest deeper than 3 levels"},
     {"- &a 1\n- &b 2\n- &c 3\n", {99, 100, 2, 9}, "more than 2 anchors"},
 };
@@ -138,7 +138,7 @@ static void a_thousand_million_laughs_fail(void **state)
     const tks_node *root;
     tks_error err;
     assert_int_equal(read_first(arena, text, strlen(text), NULL, &root, &err), TKS_ELIMIT);
-    assert_string_equal(err.text, "aliases add more than 10000 nodes to this document, the most "
+    assert_string_equal(err.text, "aliases add more than 10000 values to this document, the most "
                                   "that are read");
     tks_arena_free(arena);
 }

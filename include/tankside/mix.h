@@ -30,7 +30,7 @@ typedef struct tks_warning {
     const char *text;
 } tks_warning;
 
-enum { TKS_STEP_WARNINGS = 3 };
+enum { TKS_STEP_WARNINGS = 4 };
 
 /* One step of the making: text, the ingredient that goes in (index, or -1), and what to mind. */
 typedef struct tks_mix_step {

@@ -43,11 +43,13 @@ typedef struct tks_plan {
     double thickness; /* asked, or the default [m] */
     tks_plan_run *runs;
     size_t run_count;
-    size_t bound;               /* no split has fewer runs */
-    bool exact;                 /* run_count is proved to be the fewest */
-    bool by_field;              /* thickness, time and voltage are of the field in the tank, not of
-                                   the law of penetration: see tks_plan_by_field */
-    double area, effective;     /* of all parts and hangers [m^2] */
+    size_t bound;           /* no split has fewer runs */
+    const char *limit;      /* what allows no more in a run: "the supply gives 4.5 A all day"; ""
+                               where nothing does */
+    bool exact;             /* run_count is proved to be the fewest */
+    bool by_field;          /* thickness, time and voltage are of the field in the tank, not of
+                               the law of penetration: see tks_plan_by_field */
+    double area, effective; /* of all parts and hangers [m^2] */
     double time, charge, metal; /* sums over the runs [s], [C], [kg] */
 } tks_plan;
 

@@ -101,7 +101,8 @@ static void put_text(base_buffer *out, const tks_progress *p, const asked *a, tk
         report_put_line(out, "charge so far", report_say(p->charge, TKS_CHARGE, units).text,
                         report_say(p->metal, TKS_MASS, units).text);
     snprintf(remark, sizeof remark, "of %s", report_say(p->wanted, TKS_LENGTH, units).text);
-    report_put_line(out, "thickness so far", report_say(p->thickness, TKS_LENGTH, units).text,
+    report_put_line(out, "thickness so far",
+                    p->thickness > 0 ? report_say(p->thickness, TKS_LENGTH, units).text : "none",
                     remark);
     snprintf(remark, sizeof remark, "the bath bears %s to %s",
              report_say(a->bath.current_density.low, TKS_CURRENT_DENSITY, units).text,

@@ -89,7 +89,8 @@ tks_status part_shape_add(part_making *m, const tks_node *node, bool alone, bool
     if (!status && !alone) status = part_place_read(m->d, node, &piece.placed, &frame);
     if (status) return status;
     if (alone) piece.count = 1;
-    if (alone && !tks_node_get(node, "name")) m->part->item.name = piece.name;
+    if (alone && !tks_node_get(node, "name") && !tks_node_get(node, "part"))
+        m->part->item.name = piece.name;
     if (piece.placed) tks_body_place(piece.body, &frame);
     if (m->d->reading->sizes && !cut) {
         tks_vec3 low, high;

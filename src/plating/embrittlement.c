@@ -262,11 +262,10 @@ static tks_status caution_bake(const char *name, const tks_embrittlement *advice
 {
     bool needed = advice->relief == TKS_RELIEF_NEEDED;
     return tks_caution_add(
-        cautions, needed ? TKS_INJURY : TKS_DOUBT, needed ? "hydrogen-bake" : "hydrogen-check",
-        what,
+        cautions, TKS_INJURY, needed ? "hydrogen-bake" : "hydrogen-check", what,
         "Steel of %s takes up hydrogen and can snap hours later. %s within %.2g h of plating "
         "(%.2g h at the latest), before passivating, at %.0f to %.0f C (below its tempering) for "
-        "at least %.0f h (%s).%s Clean by blasting, not acid. Baking proves nothing sound.",
+        "at least %.0f h (%s).%s Clean by blasting, not acid. Baking does not prove a part sound.",
         name, needed ? "Bake" : "Without a tested process, bake", advice->start / hour,
         advice->start_latest / hour, advice->temperature_low - celsius,
         advice->temperature_high - celsius, advice->time / hour, advice->standard,

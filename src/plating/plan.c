@@ -57,9 +57,12 @@ static void find_limits(planning *p)
     tks_run_limits limits = {INFINITY, INFINITY, INFINITY, "", "", ""};
     if (isfinite(least)) {
         limits.effective = least / p->plan->density;
-        limits.effective_reason = supply <= liquid
-                                      ? reason(p, "the supply gives %.3g A all day", supply)
-                                      : reason(p, "the tank's volume bears %.3g A", liquid);
+        bool rheostat = least == tks_rheostat_limit(&tank->supply);
+        limits.effective_reason = reason(p,
+                                         rheostat           ? "the rheostat bears %.3g A"
+                                         : supply <= liquid ? "the supply gives %.3g A all day"
+                                                            : "the tank's volume bears %.3g A",
+                                         least);
     }
     if (tank->anode_area > 0) {
         limits.area = tank->anode_area / tank->bath.anode_ratio.low;
@@ -299,6 +302,21 @@ static void total_up(tks_plan *plan)
     }
 }
 
+/* The limit that all needs together take most of. */
+static const char *ruling_limit(const planning *p)
+{
+    const tks_run_limits *l = &p->limits;
+    double effective = 0, area = 0, length = 0;
+    for (size_t i = 0; i < p->load->part_count; i++) {
+        double n = (double)p->needs[i].count;
+        effective += n * p->needs[i].effective / l->effective;
+        area += n * p->needs[i].area / l->area;
+        length += n * p->needs[i].length / l->length;
+    }
+    if (effective >= fmax(area, length)) return l->effective_reason;
+    return area >= length ? l->area_reason : l->length_reason;
+}
+
 static tks_status plan_runs(const planning *p)
 {
     tks_runs runs;
@@ -308,6 +326,7 @@ static tks_status plan_runs(const planning *p)
     p->plan->run_count = runs.count;
     p->plan->bound = runs.bound;
     p->plan->exact = runs.exact;
+    p->plan->limit = ruling_limit(p);
     p->plan->runs = tks_arena_take(p->arena, runs.count, sizeof *p->plan->runs);
     if (!p->plan->runs) return no_memory(p);
     for (size_t i = 0; i < runs.count && !status; i++)

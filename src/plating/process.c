@@ -132,9 +132,14 @@ static void add_plating(sheet *s)
         w->least = fmin(w->least, s->plan->runs[i].setting.time);
         w->most = fmax(w->most, s->plan->runs[i].setting.time);
     }
-    const tks_figure *t = &s->plan->tank->bath.temperature;
-    w->low = t->low;
-    w->high = t->high;
+    const tks_bath *bath = &s->plan->tank->bath;
+    w->low = bath->temperature.low;
+    w->high = bath->temperature.high;
+    const tks_recipe *own; /* a bath mixed at home bears less heat than one with bought carriers */
+    if (!tks_recipe_find(bath->name, strlen(bath->name), tks_nowhere(), &own, NULL)) {
+        w->low = fmax(w->low, own->temperature.low);
+        w->high = fmin(w->high, own->temperature.high);
+    }
     w->warnings[0] = &bath_gas;
 }
 

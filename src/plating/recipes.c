@@ -12,8 +12,12 @@ static const tks_warning acid_into_water = {
 
 static const tks_warning acid_fumes = {
     "acid-fumes", TKS_INJURY,
-    "Its fumes burn eyes and lungs (ceiling 2 to 5 ppm in workplaces) and rust every tool in the "
+    "Acid fumes burn eyes and lungs (ceiling 2 to 5 ppm in workplaces) and rust every tool in the "
     "room: outdoors or under a hood, with goggles, gloves and apron."};
+
+static const tks_warning pickle_fumes = {
+    "pickle-fumes", TKS_INJURY,
+    "The pickle fumes too: open air or a hood, goggles and gloves on."};
 
 static const tks_warning pickle_hydrogen = {
     "pickle-hydrogen", TKS_INJURY,
@@ -24,10 +28,10 @@ static const tks_warning lye_burns = {
     "Caustic soda heats the water and burns skin and eyes deeply: a little at a time into cold "
     "water, stirring, goggles on. Never onto aluminium or zinc, which give hydrogen."};
 
-static const tks_warning hot_lye = {
-    "hot-lye", TKS_INJURY,
-    "Hot cleaner scalds and burns at once: lower parts in slowly, keep a lid at hand and running "
-    "water within reach."};
+static const tks_warning hot_lye = {"hot-lye", TKS_INJURY,
+                                    "Hot cleaner scalds and burns at once: goggles and gloves, "
+                                    "lower parts in slowly, keep a lid at "
+                                    "hand and running water within reach."};
 
 static const tks_warning keep_apart = {
     "keep-apart", TKS_INJURY,
@@ -64,6 +68,15 @@ static const tks_warning chromate_waste = {
     "chromate-waste", TKS_INJURY,
     "Nothing of it may reach a drain or soil: rinses and spent solution go to a licensed disposer, "
     "under the local rules, also after it has been reduced."};
+
+static const tks_warning chromate_dust = {
+    "chromate-dust", TKS_INJURY,
+    "Its dust is what is breathed in: no draught, a mask for fine dust, gloves and goggles."};
+
+static const tks_warning passivate_acid = {
+    "passivate-acid", TKS_INJURY,
+    "Passivates are acid and may hold cobalt and fluoride: gloves and goggles, and wash what "
+    "splashes off at once."};
 
 static const tks_warning sulphur_dioxide = {
     "sulphur-dioxide", TKS_INJURY,
@@ -109,12 +122,12 @@ static const tks_ingredient pickle_in[] = {
     {"hydrochloric acid, as sold", TKS_BY_VOLUME, 0.33, 0.5, 0.5},
 };
 static const tks_mix_step pickle_steps[] = {
-    {"Fill the water into a plastic tank", -1, {&acid_fumes}},
-    {"Pour in", 0, {&acid_into_water}},
+    {"Fill the water into a plastic tank", -1, {NULL}},
+    {"Pour in", 0, {&acid_into_water, &acid_fumes}},
     {"Pickle light rust 1 minute, heavy rust up to 4, and no longer than is needed: hydrogen goes "
      "into the steel",
      -1,
-     {&pickle_hydrogen, &keep_apart, &local_rules}},
+     {&pickle_fumes, &pickle_hydrogen, &keep_apart, &local_rules}},
 };
 
 static const tks_ingredient zinc_in[] = {
@@ -144,7 +157,9 @@ static const tks_ingredient trivalent_in[] = {
 static const tks_mix_step trivalent_steps[] = {
     {"Fill the water into a plastic tank", -1, {NULL}},
     {"Pour in", 0, {&acid_into_water, &data_sheet}},
-    {"Dip freshly plated, rinsed parts, moving them; rinse; dry below 60 C", -1, {&local_rules}},
+    {"Dip freshly plated, rinsed parts, moving them; rinse; dry below 60 C",
+     -1,
+     {&passivate_acid, &local_rules}},
 };
 
 static const tks_ingredient chromate_in[] = {
@@ -156,9 +171,11 @@ static const tks_mix_step chromate_steps[] = {
      -1,
      {&chromate_cancer, &chromate_waste}},
     {"Fill nine tenths of the water into a plastic tank", -1, {NULL}},
-    {"Wet it, so that no dust flies, and dissolve", 0, {&chromate_cancer}},
+    {"Wet it, so that no dust flies, and dissolve", 0, {&chromate_dust}},
     {"Pour in", 1, {&acid_into_water}},
-    {"Fill up with water; dip parts and rinse them in the reducing rinse", -1, {&chromate_waste}},
+    {"Fill up with water; dip parts and rinse them in the reducing rinse",
+     -1,
+     {&chromate_cancer, &chromate_waste}},
 };
 
 static const tks_ingredient reducing_in[] = {
@@ -167,11 +184,11 @@ static const tks_ingredient reducing_in[] = {
 };
 static const tks_mix_step reducing_steps[] = {
     {"Fill the water into a plastic tank", -1, {NULL}},
-    {"Pour in, to a pH of 2 to 2.5", 1, {&acid_into_water}},
-    {"Stir in, shortly before use", 0, {&sulphur_dioxide}},
+    {"To reach a pH of 2 to 2.5, pour in", 1, {&acid_into_water}},
+    {"Shortly before use, stir in", 0, {&sulphur_dioxide}},
     {"Leave rinsed-off chromate in it for 20 minutes at least",
      -1,
-     {&test_chromium, &chromate_waste}},
+     {&sulphur_dioxide, &test_chromium, &chromate_waste}},
 };
 
 static const tks_recipe recipes[] = {

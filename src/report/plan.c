@@ -26,8 +26,9 @@ static void put_head(base_buffer *out, const tks_plan *plan, tks_system units)
                               : "estimate: penetration law for bores, gaps and threads; how parts "
                                 "hide one another is not in it\n");
     if (plan->run_count > 1)
-        base_buffer_printf(out, "%zu runs, %s\n", plan->run_count,
-                           plan->exact ? "and fewer are not possible" : "close to the fewest");
+        base_buffer_printf(out, "%zu runs, %s%s%s\n", plan->run_count,
+                           plan->exact ? "and fewer are not possible" : "close to the fewest",
+                           plan->limit[0] ? ": " : "", plan->limit);
     if (plan->run_count > 1 && !plan->exact)
         base_buffer_printf(out, "  (no split has fewer than %zu)\n", plan->bound);
 }

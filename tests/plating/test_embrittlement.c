@@ -137,7 +137,7 @@ static void test_cautions(void **state)
         tks_severity severity;
     } rows[] = {
         {"12.9", "hydrogen-bake", TKS_INJURY},
-        {"10.9", "hydrogen-check", TKS_DOUBT},
+        {"10.9", "hydrogen-check", TKS_INJURY},
         {"spring steel", "hydrogen-refused", TKS_INJURY},
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {

@@ -115,7 +115,10 @@ static void hexavalent_brings_its_rinse_and_warnings(void **state)
     assert_string_equal(w->recipe->name, "chromate passivate");
     assert_near(w->least, 10, 0, "s");
     assert_near(w->most, 20, 0, "s");
-    assert_string_equal(w->warnings[0]->code, "chromate-waste");
+    assert_string_equal(w->warnings[0]->code, "chromate-cancer");
+    assert_string_equal(w->warnings[1]->code, "chromate-waste");
+    w = find(&p, "reducing rinse", NULL);
+    assert_string_equal(w->warnings[0]->code, "sulphur-dioxide");
 }
 
 static void nickel_is_not_passivated(void **state)

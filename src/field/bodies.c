@@ -19,13 +19,22 @@ static tks_status short_of_memory(tks_error *err)
 
 /* ------------------------------------------------------------------ triangles */
 
+/* Halfway along a segment: a ball's own has both its ends on the axis. */
+static tks_vec2 middle_of(const tks_segment *s)
+{
+    double half = s->turn / 2, x = s->from.x - s->centre.x, y = s->from.y - s->centre.y;
+    if (s->turn == 0) return (tks_vec2){(s->from.x + s->to.x) / 2, (s->from.y + s->to.y) / 2};
+    return (tks_vec2){s->centre.x + x * cos(half) - y * sin(half),
+                      s->centre.y + x * sin(half) + y * cos(half)};
+}
+
 /* Radius that the patch is curved with; infinity for flat ones. */
 static double radius_of(const tks_patch *patch)
 {
     const tks_segment *s = &patch->segment;
     double arc = s->turn != 0 ? vec2_distance(s->from, s->centre) : INFINITY;
     if (patch->kind == TKS_PATCH_REVOLVED || patch->kind == TKS_PATCH_HELICOID)
-        return fmin(arc, fmax(s->from.x, s->to.x));
+        return fmin(arc, fmax(fmax(s->from.x, s->to.x), middle_of(s).x));
     return patch->kind == TKS_PATCH_PLANE ? INFINITY : arc;
 }
 

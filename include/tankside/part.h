@@ -20,7 +20,9 @@ typedef struct tks_piece {
     tks_body *body;   /* in its own place when placed; NULL when bodies are not kept */
     double contact;   /* footprint hidden by a weld or joint [m^2]; taken off both faces */
     bool placed, cut;
-    unsigned masked; /* labels of a placed piece that are stopped off, bit by label */
+    unsigned masked;  /* labels of a placed piece that are stopped off, bit by label */
+    const char *mesh; /* a mesh in place of a body: its file; NULL: none, or bodies are not kept */
+    double unit, scale; /* of the mesh, as tks_mesh_options has them */
     tks_place at;
 } tks_piece;
 

@@ -2,6 +2,7 @@
 
 #include "base/vec.h"
 #include "tankside/fastener.h"
+#include "tankside/mesh.h"
 
 #include <float.h>
 #include <stdio.h>
@@ -55,13 +56,8 @@ typedef struct gathered {
     uint8_t *masked;
 } gathered;
 
-static bool make_room(tks_arena *arena, const tks_triangles *parts, size_t count, gathered *g)
+static bool make_room(tks_arena *arena, size_t vertices, size_t triangles, gathered *g)
 {
-    size_t vertices = 0, triangles = 0;
-    for (size_t i = 0; i < count; i++) {
-        vertices += parts[i].vertex_count;
-        triangles += parts[i].count;
-    }
     g->all.xyz = tks_arena_take(arena, 3 * vertices, sizeof(double));
     g->all.corners = tks_arena_take(arena, 3 * triangles, sizeof(uint32_t));
     g->group = tks_arena_take(arena, triangles, sizeof(uint32_t));
@@ -77,27 +73,37 @@ static bool is_masked(const tks_part *part, const tks_piece *piece, tks_label la
     return !piece->cut && part->by_label[label] == 0;
 }
 
-static void append(gathered *g, const tks_triangles *t, const tks_part *part,
-                   const tks_piece *piece)
+/* Corners in the part's coordinates come to its place in the tank. */
+static void add_vertices(gathered *g, const double *xyz, size_t count, const tks_part *part)
 {
-    size_t first = g->all.vertex_count;
-    for (size_t i = 0; i < t->vertex_count; i++) {
-        tks_vec3 p =
-            frame_point(&part->frame, vec3(t->xyz[3 * i], t->xyz[3 * i + 1], t->xyz[3 * i + 2]));
-        double *at = g->all.xyz + 3 * (first + i);
+    for (size_t i = 0; i < count; i++) {
+        tks_vec3 p = frame_point(&part->frame, vec3(xyz[3 * i], xyz[3 * i + 1], xyz[3 * i + 2]));
+        double *at = g->all.xyz + 3 * g->all.vertex_count++;
         at[0] = p.x;
         at[1] = p.y;
         at[2] = p.z;
     }
-    g->all.vertex_count += t->vertex_count;
+}
+
+/* What bounds a closed void is left out: the liquid never sees it. */
+static void add_triangle(gathered *g, const uint32_t corners[3], size_t first, tks_label label,
+                         bool masked)
+{
+    if (label == TKS_SEALED) return;
+    size_t k = g->all.count++;
+    for (size_t c = 0; c < 3; c++) g->all.corners[3 * k + c] = (uint32_t)(first + corners[c]);
+    g->group[k] = (uint32_t)label;
+    g->masked[k] = masked;
+}
+
+static void append(gathered *g, const tks_triangles *t, const tks_part *part,
+                   const tks_piece *piece)
+{
+    size_t first = g->all.vertex_count;
+    add_vertices(g, t->xyz, t->vertex_count, part);
     for (size_t i = 0; i < t->count; i++) {
         tks_label label = piece->body->patches[t->patch[i]].label;
-        if (label == TKS_SEALED) continue; /* it bounds a void that the liquid never sees */
-        size_t k = g->all.count++;
-        for (size_t c = 0; c < 3; c++)
-            g->all.corners[3 * k + c] = (uint32_t)(first + t->corners[3 * i + c]);
-        g->group[k] = (uint32_t)label;
-        g->masked[k] = is_masked(part, piece, label);
+        add_triangle(g, t->corners + 3 * i, first, label, is_masked(part, piece, label));
     }
 }
 
@@ -105,6 +111,7 @@ static tks_status triangulate(tks_arena *arena, const tks_part *part, double coa
                               gathered *g, tks_error *err)
 {
     tks_triangles *parts = tks_arena_take(arena, part->piece_count, sizeof *parts);
+    size_t vertices = 0, triangles = 0;
     if (!parts) return short_of_memory(err);
     for (size_t i = 0; i < part->piece_count; i++) {
         const tks_body *body = part->pieces[i].body;
@@ -114,10 +121,57 @@ static tks_status triangulate(tks_arena *arena, const tks_part *part, double coa
         tks_status status =
             tks_body_triangles(body, coarseness * chord_of(body), longest, arena, &parts[i], err);
         if (status) return status;
+        vertices += parts[i].vertex_count;
+        triangles += parts[i].count;
     }
-    if (!make_room(arena, parts, part->piece_count, g)) return short_of_memory(err);
+    if (!make_room(arena, vertices, triangles, g)) return short_of_memory(err);
     for (size_t i = 0; i < part->piece_count; i++) append(g, &parts[i], part, &part->pieces[i]);
     return TKS_OK;
+}
+
+/* ------------------------------------------------------------------ meshes */
+
+/* A mesh with no more facets than the budget. The caller frees it. */
+static tks_status load_mesh(const tks_piece *piece, size_t budget, tks_mesh *mesh, tks_error *err)
+{
+    tks_mesh_options options = {.unit = piece->unit, .scale = piece->scale};
+    tks_status status = tks_mesh_load(piece->mesh, &options, mesh, err);
+    if (status || mesh->count <= budget) return status;
+    tks_mesh simple = {0};
+    double area_error;
+    status = tks_mesh_simplify(mesh, budget, &simple, &area_error, err);
+    tks_mesh_free(mesh);
+    *mesh = simple;
+    return status;
+}
+
+static tks_status keep_mesh(tks_arena *arena, const tks_part *part, const tks_mesh *mesh,
+                            gathered *g, tks_error *err)
+{
+    uint8_t *labels = tks_arena_take(arena, mesh->count, sizeof *labels);
+    if (!labels || !make_room(arena, mesh->vertex_count, mesh->count, g))
+        return short_of_memory(err);
+    tks_status status = tks_mesh_label(mesh, 0, labels, err);
+    if (status) return status;
+    bool turned = tks_mesh_sum(mesh).volume < 0; /* facets run the wrong way */
+    add_vertices(g, mesh->xyz, mesh->vertex_count, part);
+    for (size_t i = 0; i < mesh->count; i++) {
+        const uint32_t *c = mesh->corners + 3 * i;
+        const uint32_t corners[3] = {c[0], c[turned ? 2 : 1], c[turned ? 1 : 2]};
+        tks_label label = (tks_label)labels[i];
+        add_triangle(g, corners, 0, label, is_masked(part, &part->pieces[0], label));
+    }
+    return TKS_OK;
+}
+
+static tks_status take_mesh(tks_arena *arena, const tks_part *part, size_t budget, gathered *g,
+                            tks_error *err)
+{
+    tks_mesh mesh = {0};
+    tks_status status = load_mesh(&part->pieces[0], budget, &mesh, err);
+    if (!status) status = keep_mesh(arena, part, &mesh, g, err);
+    tks_mesh_free(&mesh);
+    return status;
 }
 
 /* ------------------------------------------------------------------ parts */
@@ -192,27 +246,32 @@ static tks_status check_part(const tks_part *part, const char *name, tks_error *
                             "%s: its piece %s has no place of its own; the field must know how "
                             "the pieces stand",
                             name, piece->name);
-        if (!piece->body) break;
     }
-    if (part->piece_count > 0 && part->pieces[0].body) return TKS_OK;
+    const tks_piece *first = part->piece_count ? &part->pieces[0] : NULL;
+    if (first && first->mesh && part->by_label[TKS_MASKED] > 0 && part->by_label[TKS_OUTSIDE] > 0)
+        return tks_fail(err, TKS_EGEOMETRY, tks_nowhere(),
+                        "%s: the field cannot tell which part of a mesh is masked", name);
+    if (first && (first->body || first->mesh)) return TKS_OK;
     return tks_fail(err, TKS_EMISSING, tks_nowhere(),
-                    "%s: the field needs parts described by shapes; this one is a mesh or sheet "
-                    "by its weight",
+                    "%s: the field needs parts described by shapes or as one mesh; this one is "
+                    "sheet by its weight, or has meshes among its pieces",
                     name);
 }
 
 static tks_status add_part(tks_arena *arena, const tks_load *load, const tks_part *part,
-                           double coarseness, tks_field_scene *scene, tks_error *err)
+                           double coarseness, size_t budget, tks_field_scene *scene, tks_error *err)
 {
     gathered g = {0};
     const char *name = name_of(arena, load, part);
-    tks_status status = smooth_part(arena, part, &part, err);
-    if (!status) status = triangulate(arena, part, coarseness, &g, err);
+    bool mesh = part->pieces[0].mesh != NULL;
+    tks_status status =
+        mesh ? take_mesh(arena, part, budget, &g, err) : smooth_part(arena, part, &part, err);
+    if (!status && !mesh) status = triangulate(arena, part, coarseness, &g, err);
     tks_triangles *kept = tks_arena_take(arena, 1, sizeof *kept);
     if (!status && !kept) status = short_of_memory(err);
     if (status) return status;
     *kept = g.all;
-    bool together = part->piece_count > 1 || part->pieces[0].body->overlap;
+    bool together = !mesh && (part->piece_count > 1 || part->pieces[0].body->overlap);
     tks_field_body *body = (tks_field_body *)&scene->bodies[scene->body_count++];
     *body = (tks_field_body){.name = name,
                              .role = TKS_FIELD_PART,
@@ -230,12 +289,12 @@ static tks_status add_parts(tks_arena *arena, const tks_load *load, size_t eleme
 {
     tks_status status = TKS_OK;
     for (double coarseness = 1; coarseness < 100; coarseness *= 2) {
-        size_t count = 0;
+        size_t count = 0, budget = elements / 3 / load->part_count + 1;
         scene->body_count = 0;
         for (const tks_part *p = load->first; p && !status; p = p->next)
-            status = add_part(arena, load, p, coarseness, scene, err);
+            status = add_part(arena, load, p, coarseness, budget, scene, err);
         for (size_t i = 0; i < scene->body_count; i++) count += scene->bodies[i].triangles->count;
-        if (status || count <= elements / 3) break;
+        if (status || count <= elements / 3 + load->part_count) break;
     }
     return status;
 }

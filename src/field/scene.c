@@ -4,7 +4,7 @@
 #include "base/vec.h"
 
 #include <float.h>
-#include <string.h>
+#include <stdlib.h>
 
 /* [m] Film kept between a body and a side of the tank that it stands against. */
 static const double film = 2.5e-4;
@@ -200,35 +200,46 @@ static bool holds(const field_mesh *mesh, const member *a, const member *b)
            winding(mesh, a->begin, a->end, field_mesh_centre(mesh, b->begin)) > 0.75;
 }
 
-/* Whether a corner or centre of a lies against b. */
-static bool lies_against(const field_mesh *mesh, const member *a, const member *b)
+/* Whether a corner or centre of a lies against b, within a margin. */
+static bool lies_against(const field_mesh *mesh, const member *a, const member *b, double margin)
 {
     for (size_t i = a->begin; i < a->end; i++) {
         box one = box_of(mesh, i, i + 1);
-        if (!boxes_meet(&one, &b->b, touch)) continue;
+        if (!boxes_meet(&one, &b->b, margin)) continue;
         for (size_t j = b->begin; j < b->end; j++) {
             box other = box_of(mesh, j, j + 1);
-            if (!boxes_meet(&one, &other, touch)) continue;
+            if (!boxes_meet(&one, &other, margin)) continue;
             tks_vec3 corner[3];
             corners_of(mesh, j, corner);
             for (int k = 0; k < 4; k++) {
                 tks_vec3 p = k < 3 ? field_mesh_corner(mesh, i, k) : field_mesh_centre(mesh, i);
-                if (distance_to(p, corner) < touch) return true;
+                if (distance_to(p, corner) < margin) return true;
             }
         }
     }
     return false;
 }
 
+/* Whether one runs through the other or holds it whole. */
+static bool is_through(const field_mesh *mesh, const member *a, const member *b)
+{
+    return runs_through(mesh, a, b) || runs_through(mesh, b, a) || holds(mesh, a, b) ||
+           holds(mesh, b, a);
+}
+
+static bool is_against(const field_mesh *mesh, const member *a, const member *b, double margin)
+{
+    return lies_against(mesh, a, b, margin) || lies_against(mesh, b, a, margin);
+}
+
 static tks_status check_pair(const field_mesh *mesh, const member *a, const member *b,
                              tks_error *err)
 {
     if (!boxes_meet(&a->b, &b->b, touch)) return TKS_OK;
-    bool through = runs_through(mesh, a, b) || runs_through(mesh, b, a) || holds(mesh, a, b) ||
-                   holds(mesh, b, a);
+    bool through = is_through(mesh, a, b);
     bool shorted = (a->role == TKS_FIELD_PART && b->role == TKS_FIELD_ANODE) ||
                    (a->role == TKS_FIELD_ANODE && b->role == TKS_FIELD_PART);
-    if (shorted && (through || lies_against(mesh, a, b) || lies_against(mesh, b, a)))
+    if (shorted && (through || is_against(mesh, a, b, touch)))
         return tks_fail(err, TKS_EGEOMETRY, tks_nowhere(), "%s touches %s: that is a short circuit",
                         a->role == TKS_FIELD_PART ? a->name : b->name,
                         a->role == TKS_FIELD_PART ? b->name : a->name);
@@ -261,6 +272,100 @@ static void find_members(const tks_field_scene *scene, const field_mesh *mesh, m
     }
 }
 
+/* ------------------------------------------------------------------ pieces of one part */
+
+/* [m] Pieces nearer than this hold each other: chords keep round ones off what they touch. */
+static const double grip = 3e-4;
+
+static uint32_t root_of(uint32_t *parent, uint32_t i)
+{
+    while (parent[i] != i) i = parent[i] = parent[parent[i]];
+    return i;
+}
+
+/* Joins points that a panel of the body has in common: those of a shell get one root. */
+static void join_points(const field_mesh *mesh, const member *part, uint32_t *parent)
+{
+    for (size_t i = 0; i < mesh->point_count; i++) parent[i] = (uint32_t)i;
+    for (size_t i = part->begin; i < part->end; i++)
+        for (int k = 1; k < 3; k++) {
+            const uint32_t *c = mesh->panels[i].corner;
+            parent[root_of(parent, c[k])] = root_of(parent, c[0]);
+        }
+}
+
+/* A panel and the shell that it is of. */
+typedef struct shell_panel {
+    uint32_t shell;
+    field_panel panel;
+} shell_panel;
+
+static int by_shell(const void *a, const void *b)
+{
+    uint32_t x = ((const shell_panel *)a)->shell, y = ((const shell_panel *)b)->shell;
+    return (x > y) - (x < y);
+}
+
+/* Sorts a part's panels by shell; shells: out, one member for each, count of panels of room. */
+static bool find_shells(field_mesh *mesh, const member *part, member *shells, size_t *count)
+{
+    size_t n = part->end - part->begin;
+    uint32_t *parent = base_alloc(mesh->point_count, sizeof *parent);
+    shell_panel *sorted = base_alloc(n, sizeof *sorted);
+    bool ready = parent && sorted;
+    if (ready) join_points(mesh, part, parent);
+    for (size_t i = 0; ready && i < n; i++) {
+        const field_panel *panel = &mesh->panels[part->begin + i];
+        sorted[i] = (shell_panel){root_of(parent, panel->corner[0]), *panel};
+    }
+    if (ready) qsort(sorted, n, sizeof *sorted, by_shell);
+    *count = 0;
+    for (size_t i = 0; ready && i < n; i++) {
+        mesh->panels[part->begin + i] = sorted[i].panel;
+        if (i == 0 || sorted[i].shell != sorted[i - 1].shell)
+            shells[(*count)++] = (member){part->name, part->begin + i, 0, part->b, part->role};
+        shells[*count - 1].end = part->begin + i + 1;
+    }
+    for (size_t i = 0; i < *count; i++) shells[i].b = box_of(mesh, shells[i].begin, shells[i].end);
+    base_free(parent);
+    base_free(sorted);
+    return ready;
+}
+
+/* How many of the shells hang together with the first: reached ones move to the front. */
+static size_t count_held(const field_mesh *mesh, member *shells, size_t count)
+{
+    size_t held = 1;
+    for (size_t from = 0; from < held; from++)
+        for (size_t i = held; i < count; i++) {
+            if (!boxes_meet(&shells[from].b, &shells[i].b, grip)) continue;
+            if (!is_through(mesh, &shells[from], &shells[i]) &&
+                !is_against(mesh, &shells[from], &shells[i], grip))
+                continue;
+            member spare = shells[held];
+            shells[held++] = shells[i];
+            shells[i] = spare;
+        }
+    return held;
+}
+
+/* A part whose pieces do not touch hangs by nothing but its name. */
+static tks_status check_held(field_mesh *mesh, const member *part, tks_error *err)
+{
+    if (part->role != TKS_FIELD_PART) return TKS_OK;
+    member *shells = base_alloc(part->end - part->begin, sizeof *shells);
+    size_t count, held = 0;
+    bool ready = shells && find_shells(mesh, part, shells, &count);
+    if (ready) held = count_held(mesh, shells, count);
+    base_free(shells);
+    if (!ready) return tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory");
+    if (held == count) return TKS_OK;
+    return tks_fail(err, TKS_EGEOMETRY, tks_nowhere(),
+                    "%s: %zu of its %zu pieces touch nothing that the others hang by: no current "
+                    "would reach them",
+                    part->name, count - held, count);
+}
+
 tks_status field_scene_check(const tks_field_scene *scene, field_mesh *mesh, tks_error *err)
 {
     tks_status status = check_members(scene, err);
@@ -271,6 +376,8 @@ tks_status field_scene_check(const tks_field_scene *scene, field_mesh *mesh, tks
     find_members(scene, mesh, members);
     for (size_t i = 0; !status && has_tank(scene) && i < scene->body_count; i++)
         status = check_inside(members[i].name, &members[i].b, scene, err);
+    for (size_t i = 0; !status && has_tank(scene) && i < scene->body_count; i++)
+        status = check_held(mesh, &members[i], err);
     /* Without a tank one body may well hold the others: it is what closes the liquid in. */
     if (!status && has_tank(scene)) status = check_pairs(mesh, members, scene->body_count, err);
     base_free(members);

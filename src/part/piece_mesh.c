@@ -2,6 +2,7 @@
 #include "part/piece.h"
 
 #include <math.h>
+#include <string.h>
 
 static const char *const mesh_keys[] = {"mesh",  "unit",    "scale",  "fill holes", "name",
                                         "count", "contact", "masked", "at",         "axis",
@@ -83,6 +84,24 @@ static tks_status measure_mesh(part_making *m, const char *path, const tks_measu
     return status ? status : add_measured(m, &measured, (double)piece->count);
 }
 
+/* Where solids are kept, a part that is one mesh keeps the mesh's name: whoever needs its triangles
+ * reads them again. */
+static tks_status keep_mesh(part_making *m, const char *path, const tks_measure_options *options,
+                            tks_piece piece)
+{
+    tks_arena *arena = m->d->reading->arena;
+    if (!m->d->reading->keep_bodies) return TKS_OK;
+    piece.mesh = tks_arena_text(arena, path, strlen(path));
+    piece.unit = options->read.unit;
+    piece.scale = options->read.scale;
+    m->pieces = tks_arena_take(arena, 1, sizeof *m->pieces);
+    if (!piece.mesh || !m->pieces)
+        return tks_fail(m->d->err, TKS_EMEMORY, tks_nowhere(), "out of memory");
+    m->pieces[0] = piece;
+    m->piece_count = 1;
+    return TKS_OK;
+}
+
 tks_status part_mesh_add(part_making *m, const tks_node *node, bool alone, bool cut)
 {
     const part_document *d = m->d;
@@ -111,12 +130,14 @@ tks_status part_mesh_add(part_making *m, const tks_node *node, bool alone, bool 
     if (status)
         return part_fail(d, status, name, "%.160s: %.140s", path, d->err ? d->err->text : "");
     status = part_piece_mask(m, &mask, (double)piece.count);
-    return status ? status : part_piece_contact(m, &piece);
+    if (!status) status = part_piece_contact(m, &piece);
+    return status || !alone ? status : keep_mesh(m, path, &options, piece);
 }
 
 tks_status part_piece_mesh(part_making *m, const char *path)
 {
     tks_measure_options options = {0};
     tks_piece piece = {.name = m->part->item.name, .count = 1};
-    return measure_mesh(m, path, &options, &piece);
+    tks_status status = measure_mesh(m, path, &options, &piece);
+    return status ? status : keep_mesh(m, path, &options, piece);
 }

@@ -135,6 +135,9 @@ static void compare(const char *name, double wagner, const tks_estimate *usual,
 static void test_estimates(void **state)
 {
     (void)state;
+#ifdef __SANITIZE_ADDRESS__
+    skip(); /* minutes, and nothing that the other tests do not touch */
+#endif
     score s = {0};
     for (size_t i = 0; i < sizeof scenes / sizeof *scenes; i++)
         for (int law = 0; law < (i < 1 ? 2 : 1); law++) {

@@ -83,6 +83,26 @@ static void test_short_and_overlap(void **state)
     refused(&s, TKS_EGEOMETRY, "clamp and pin run into each other", "");
 }
 
+/* Two pieces of one part, apart and then touching. */
+static void test_isolated_piece(void **state)
+{
+    (void)state;
+    stage s = {0};
+    add_anode(&s);
+    surface *part = stage_add(&s, "hinge", TKS_FIELD_PART);
+    surface_box(part, vec3(0.1, 0.1, 0.1), vec3(0.12, 0.12, 0.12), 0.05, NULL, false);
+    surface_box(part, vec3(0.13, 0.1, 0.1), vec3(0.15, 0.12, 0.12), 0.05, NULL, false);
+    refused(&s, TKS_EGEOMETRY, "hinge: 1 of its 2 pieces", "no current");
+    add_anode(&s);
+    part = stage_add(&s, "hinge", TKS_FIELD_PART);
+    surface_box(part, vec3(0.1, 0.1, 0.1), vec3(0.12, 0.12, 0.12), 0.05, NULL, false);
+    surface_box(part, vec3(0.12, 0.105, 0.105), vec3(0.15, 0.115, 0.115), 0.05, NULL, false);
+    tks_field *field = NULL;
+    assert_int_equal(tks_field_new(&s.scene, NULL, &field, NULL), TKS_OK);
+    tks_field_free(field);
+    stage_free(&s);
+}
+
 static const tks_field_options small = {.elements = 1200, .threads = 1};
 static const tks_field_drive one_ampere = {.current = 1};
 
@@ -410,6 +430,7 @@ int main(void)
         cmocka_unit_test(test_who_is_missing),
         cmocka_unit_test(test_out_of_place),
         cmocka_unit_test(test_short_and_overlap),
+        cmocka_unit_test(test_isolated_piece),
         cmocka_unit_test(test_parts_in_contact),
         cmocka_unit_test(test_pieces_put_together),
         cmocka_unit_test(test_flush_anode),

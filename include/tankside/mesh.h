@@ -2,14 +2,10 @@
  * [m], areas [m^2], volumes [m^3] once a mesh has been read. room: mesh
  *
  * Binary and ASCII STL, OBJ and OFF are read by this library itself. PLY, 3MF and glTF are read by
- * the helper program tankside-reader: a child process, so that a crash, a hang or a bomb in a
- * format reader becomes a TKS_EREAD or TKS_ELIMIT. What holds for it: limits on address space,
- * processor time and time by the clock; at most 16 open files; the mesh and, for glTF, files beside
- * it are all that it opens; and a filter on system calls that refuses sockets, new processes, other
- * programs, and everything that writes or changes files (Linux on x86-64 and arm64; elsewhere these
- * formats are refused). The program is looked for at the environment's TANKSIDE_READER, then beside
- * the running program, then in the folder for such programs of the installation.
- */
+ * the helper program tankside-reader: a child process with limits on memory, time and files and
+ * without a network, so that a crash, a hang or a bomb in a format reader becomes a TKS_EREAD. The
+ * program is looked for at the environment's TANKSIDE_READER, then beside the running program, then
+ * in the folder for such programs of the installation. */
 #ifndef TANKSIDE_MESH_H
 #define TANKSIDE_MESH_H
 

@@ -66,7 +66,8 @@ typedef struct tks_union {
     bool *cut_missed; /* one for each cut: it meets no added body; in the arena */
     size_t voids;     /* sealed cavities found */
     double void_area; /* of their walls [m^2] */
-    bool complete;    /* false: the work limit or the caller came first */
+    bool complete;    /* false: the work limit or the caller came first. The interval may be
+                         wider than asked all the same: see wide-interval, near-coincident */
     size_t cells;     /* looked at */
     double seconds;
 } tks_union;

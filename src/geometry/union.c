@@ -165,12 +165,14 @@ static tks_status go_through(run *r, standing *s)
 {
     const tks_union_options *o = r->options;
     r->smallest = 1e-5 * r->total;
-    r->quadrature = 2e-3 * o->tolerance;
+    r->quadrature = 1e-2 * o->tolerance;
     for (r->first = true;; r->first = false) {
         if (!run_round(r, s)) return TKS_EMEMORY;
         *s = standing_of(r);
         if (s->status) return s->status;
-        if (s->waiting_cells == 0 || s->waiting / 2 + s->slack <= o->tolerance * s->area) break;
+        if (s->waiting / 2 + s->slack <= o->tolerance * s->area) break;
+        /* free and nearly coincident faces may leave more open than further cells could mend */
+        if (s->waiting_cells == 0 || s->waiting / 2 <= 0.05 * s->slack) break;
         if (s->cells >= o->work || r->smallest < 1e-20 * r->total || !report_progress(r, s)) {
             r->stopped = true;
             break;
@@ -392,7 +394,11 @@ static tks_status make_items(run *r)
         r->items[r->item_count++].face = (uint32_t)i;
         r->total += f->area;
     }
-    return union_index_build(&r->index, m);
+    tks_status status = union_index_build(&r->index, m);
+    uint32_t *near = tks_arena_take(m->arena, m->solid_count + 1, sizeof *near);
+    if (status || !near) return TKS_EMEMORY;
+    union_index_turn_spheres(&r->index, m, near);
+    return TKS_OK;
 }
 
 static void free_items(run *r)

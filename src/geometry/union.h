@@ -92,6 +92,13 @@ typedef struct union_spot {
     tks_vec3 at, du, dv;
 } union_spot;
 
+/* Cosine and sine of an angle. */
+typedef struct union_turn {
+    double cosine, sine;
+} union_turn;
+
+union_turn union_turn_of(double angle);
+
 void union_spot_at(const union_face *f, double u, double v, union_spot *spot);
 tks_vec3 union_point(const union_face *f, double u, double v);
 /* Unit normal that points out of the face's own solid. */
@@ -139,7 +146,8 @@ union_share union_rectangle(const union_face *f, double u0, double u1, double v0
 
 typedef struct union_solid {
     uint32_t body;
-    bool cut; /* taken from the body instead of added */
+    bool cut;    /* taken from the body instead of added */
+    bool convex; /* inside is where f < 0 of all its faces */
     uint32_t face_first, face_count;
     tks_vec3 low, high;
     /* Signed distance: of the right sign, in size at most the true one. */
@@ -179,6 +187,11 @@ typedef struct union_index {
 } union_index;
 
 tks_status union_index_build(union_index *index, const union_model *m);
+
+/* Turns whole spheres so that their parameters go with the axis of a rod or cone through their
+ * centre: a sphere as wide as its rod touches it all along a circle, which costs many cells unless
+ * the circle is a parameter line. near: room for all solids. */
+void union_index_turn_spheres(const union_index *index, union_model *m, uint32_t *near);
 
 /* The solids whose boxes come within the snap of a face's box, ascending; room for all of them. */
 size_t union_index_near(const union_index *index, const union_face *face, uint32_t *near);
@@ -233,7 +246,7 @@ typedef struct union_node {
 /* On the rim of what is exposed of a cell with this pattern; or, when other is not NO_PATTERN,
  * where it meets another pattern that is exposed as well. */
 typedef struct union_link {
-    uint32_t leaf;
+    uint32_t leaf, face; /* face: that goes on there, as far as known; else UNION_WINDOW */
     unsigned char pattern, other;
     double u, v;
 } union_link;

@@ -93,6 +93,18 @@ static bool edge_is_plain(const union_curve *c, double w, double a, double b)
     return fabs(j.ft) > j.ftt * h || fabs(j.f) > change || fabs(j.f) + change < 1e-15 * c->size;
 }
 
+/* The same as far as the bounds for the whole cell tell, which costs nothing: 1 when f keeps its
+ * sign along the lower (side -1) or upper edge, 2 when it is monotone there, 0 when unknown. */
+static int edge_at_once(const union_curve *c, const union_jet *j, const union_cell *cell, int side)
+{
+    double ft = c->swapped ? j->fv : j->fu, fw = c->swapped ? j->fu : j->fv;
+    double ftt = c->swapped ? j->fvv : j->fuu, fww = c->swapped ? j->fuu : j->fvv;
+    double ht = c->swapped ? cell->hv : cell->hu, hw = c->swapped ? cell->hu : cell->hv;
+    double most = fabs(ft) * ht + ftt * ht * ht / 2 + j->fuv * ht * hw + fww * hw * hw / 2;
+    if (fabs(j->f + side * fw * hw) > most) return 1;
+    return fabs(ft) > ftt * ht + j->fuv * hw ? 2 : 0;
+}
+
 /* Cuts where f changes its sign along the edge w, if it does: Newton's method in a bracket. */
 static void cut_at_edge(crossing *x, const union_curve *c, double w, double a, double b)
 {
@@ -127,6 +139,18 @@ static void cut_at_edges(crossing *x, const union_curve *c, double a, double b)
     cut_at_edges(x, c, a, middle);
     add_cut(x, middle);
     cut_at_edges(x, c, middle, b);
+}
+
+static void cut_at_both_edges(crossing *x, const union_curve *c, const union_jet *j,
+                              const union_cell *cell, double a, double b)
+{
+    int low = edge_at_once(c, j, cell, -1), high = edge_at_once(c, j, cell, 1);
+    if (low == 0 || high == 0) {
+        cut_at_edges(x, c, a, b);
+        return;
+    }
+    if (low == 2) cut_at_edge(x, c, c->low, a, b);
+    if (high == 2) cut_at_edge(x, c, c->high, a, b);
 }
 
 /* Where the curve is at t: -1 below the cell, +1 above it, 0 inside at *w. */
@@ -181,10 +205,6 @@ static void cut_at_crossings(crossing *x, int p, int q, const union_cell *cell)
     double cuts[UNION_CUTS + 1];
     int count = x->cut_count;
     if (never_cross(&x->jets[p], &x->jets[q], cell)) return;
-    if (!cross_once(&x->jets[p], &x->jets[q], cell)) {
-        x->failed = true;
-        return;
-    }
     for (int i = 0; i < count; i++) cuts[i] = x->cuts[i];
     for (int i = 0; i + 1 < count && !x->failed; i++)
         if (cuts[i + 1] > cuts[i])
@@ -281,6 +301,20 @@ static bool choose_way(const setting *s, const union_jet *jets, int count, bool 
     return least[1] > least[0];
 }
 
+/* Whether no two of the graphs can cross more than once. */
+static bool pairs_are_plain(const setting *s, const union_jet *jets, int count, bool swapped)
+{
+    bool line[UNION_SURFACES];
+    for (int i = 0; i < count; i++) {
+        fitness(&jets[i], s->cell, swapped, s->slack, &line[i]);
+        for (int k = 0; k < i; k++)
+            if (!line[i] && !line[k] && !cross_once(&jets[i], &jets[k], s->cell) &&
+                !never_cross(&jets[i], &jets[k], s->cell))
+                return false;
+    }
+    return true;
+}
+
 /* Sorts the surfaces into graphs, which are kept, and lines, at which the cell is cut. */
 static void set_out(crossing *x, const setting *s, const union_crosser *by, const union_jet *jets,
                     int count, bool swapped)
@@ -297,9 +331,10 @@ static void set_out(crossing *x, const setting *s, const union_crosser *by, cons
             cut_at_line(x, &c, t - h, t + h);
             continue;
         }
+        c.which = i;
         x->jets[x->count] = jets[i];
         x->curves[x->count++] = c;
-        cut_at_edges(x, &c, t - h, t + h);
+        cut_at_both_edges(x, &c, &jets[i], s->cell, t - h, t + h);
     }
     for (int p = 0; p < x->count; p++)
         for (int q = 0; q < p && !x->failed; q++) cut_at_crossings(x, p, q, s->cell);
@@ -320,7 +355,7 @@ bool union_cross(const union_face *f, const union_crosser *by, int count, const 
         union_jet_at(f, by[i].surface, &spot, cell->v, &range, &jets[i]);
     }
     bool swapped = choose_way(&s, jets, count, &any);
-    if (!any) return false;
+    if (!any || !pairs_are_plain(&s, jets, count, swapped)) return false;
     x->frame = curve_of(&s, &by[0], swapped, &jets[0]);
     set_out(x, &s, by, jets, count, swapped);
     for (int i = 0; i + 1 < x->cut_count && !x->failed; i++) add_bands(x, i);

@@ -200,11 +200,21 @@ static bool reaches(work *w, const union_reach *r, place *p)
     return false;
 }
 
+/* Surfaces that are surely not the same, at a glance. */
+static bool look_different(const union_surface *a, const union_surface *b, double snap)
+{
+    if (a->form == UNION_FREE || a->form != b->form) return true;
+    if (a->form == UNION_SPHERE) return fabs(a->radius - b->radius) > 2 * snap;
+    if (fabs(vec3_dot(a->axis, b->axis)) < 0.999999) return true;
+    return (a->form == UNION_CYLINDER || a->form == UNION_TORUS) &&
+           fabs(a->radius - b->radius) > 2 * snap;
+}
+
 /* How far two faces of one form are apart where the smaller of them is; infinite when they are not
  * nearly the same surface. */
 static double separation(const union_model *m, const union_face *a, const union_face *b)
 {
-    if (a->surface.form == UNION_FREE || a->surface.form != b->surface.form) return INFINITY;
+    if (look_different(&a->surface, &b->surface, m->snap)) return INFINITY;
     if (b->ball < a->ball || (b->ball == a->ball && b < a)) {
         const union_face *swap = a;
         a = b, b = swap;
@@ -223,12 +233,19 @@ static double separation(const union_model *m, const union_face *a, const union_
 
 /* ------------------------------------------------------------------ inside or outside */
 
+static bool inside_solid(const union_model *m, const union_solid *s, tks_vec3 q)
+{
+    if (!s->convex) return s->distance(s->context, q) < 0;
+    for (uint32_t i = s->face_first; i < s->face_first + s->face_count; i++) {
+        tks_vec3 g;
+        if (!(union_value(&m->faces[i].surface, q, &g) < 0)) return false;
+    }
+    return true;
+}
+
 static bool inside_at(const work *w, uint32_t solid, tks_vec3 q)
 {
-    if (solid != UNION_WINDOW) {
-        const union_solid *s = &w->m->solids[solid];
-        return s->distance(s->context, q) < 0;
-    }
+    if (solid != UNION_WINDOW) return inside_solid(w->m, &w->m->solids[solid], q);
     tks_vec3 p = frame_local_point(&w->own->frame, q);
     return geometry_outlines_distance(w->own->window, w->own->window_count, false,
                                       (tks_vec2){p.x, p.y}) < 0;
@@ -292,14 +309,17 @@ static bool decide(work *w, union_entry *e, double u, double v)
 static bool reduce(work *w, const union_entry *entry, place *p)
 {
     union_entry e = *entry;
+    int turned = 0; /* faces that do not keep to a parameter line */
     if (e.open) {
         e.first = (uint32_t)w->stack.reach_count;
         for (uint32_t i = 0; i < entry->count; i++) {
             union_reach r = w->stack.reaches[entry->first + i];
-            if (reaches(w, &r, p) && !push_reach(&w->stack, r)) return false;
+            if (!reaches(w, &r, p)) continue;
+            if (!push_reach(&w->stack, r)) return false;
+            turned += !r.coaxial;
         }
         e.count = (uint32_t)w->stack.reach_count - e.first;
-        if (e.count > 1) p->seam = true;
+        if (turned > 1) p->seam = true;
         if (e.count == 0) (void)decide(w, &e, p->cell.u, p->cell.v);
         if (!e.open && e.solid == UNION_WINDOW && !e.under) e.over = true; /* see off_window */
     }
@@ -450,16 +470,19 @@ static unsigned char pattern_at(const work *w, const union_leaf *leaf, double u,
     return (unsigned char)union_map_pattern(w->m, leaf, union_point(w->own, u, v));
 }
 
-/* Two places of a crossed cell that lie side by side at (u, v). */
-static bool record_border(work *w, const union_leaf *leaf, unsigned char a, unsigned char b,
-                          double u, double v)
+/* Two places of a crossed cell that lie side by side at (u, v). seen: those of each pattern that
+ * were met before. */
+static bool record_border(work *w, const union_leaf *leaf, unsigned short *seen, uint32_t face,
+                          unsigned char a, unsigned char b, double u, double v)
 {
     union_map *map = &w->item->map;
     uint32_t index = (uint32_t)map->leaf_count - 1;
     bool bare_a = leaf->verdicts[a] != 0, bare_b = leaf->verdicts[b] != 0;
-    if (a == b || (!bare_a && !bare_b)) return true;
-    if (bare_a && bare_b) return union_map_link(map, (union_link){index, a, b, u, v});
-    return union_map_link(map, (union_link){index, bare_a ? a : b, UNION_NO_PATTERN, u, v});
+    if (a == b || (!bare_a && !bare_b) || seen[a] >> b & 1) return true;
+    seen[a] = (unsigned short)(seen[a] | 1u << b);
+    seen[b] = (unsigned short)(seen[b] | 1u << a);
+    if (bare_a && bare_b) return union_map_link(map, (union_link){index, face, a, b, u, v});
+    return union_map_link(map, (union_link){index, face, bare_a ? a : b, UNION_NO_PATTERN, u, v});
 }
 
 /* Borders along the curves, and across the cuts at the heights of the bands before them. */
@@ -467,14 +490,16 @@ static bool record_borders(work *w, union_crossing *x, const union_leaf *leaf,
                            const unsigned char *patterns)
 {
     bool swapped = x->frame.swapped, ok = true;
+    unsigned short seen[UNION_PATTERNS] = {0};
     double whole = x->cuts[x->cut_count - 1] - x->cuts[0];
     for (int i = 0; i < x->band_count && ok; i++) {
         const union_band *b = &x->bands[i];
         double t = swapped ? b->v : b->u, height = swapped ? b->u : b->v;
         if (i > 0 && x->bands[i - 1].cut == b->cut && patterns[i] != patterns[i - 1]) {
-            double edge = union_curve_root(&x->curves[b->below], t);
-            ok = record_border(w, leaf, patterns[i - 1], patterns[i], swapped ? edge : t,
-                               swapped ? t : edge);
+            union_curve *c = &x->curves[b->below];
+            double edge = union_curve_root(c, t);
+            ok = record_border(w, leaf, seen, leaf->faces[c->which], patterns[i - 1], patterns[i],
+                               swapped ? edge : t, swapped ? t : edge);
         }
         if (!ok || b->cut + 2 >= x->cut_count || x->line_count == 0) continue;
         double at = x->cuts[b->cut + 1], step = 1e-7 * whole;
@@ -482,7 +507,8 @@ static bool record_borders(work *w, union_crossing *x, const union_leaf *leaf,
                                        : pattern_at(w, leaf, at - step, height);
         unsigned char after = swapped ? pattern_at(w, leaf, height, at + step)
                                       : pattern_at(w, leaf, at + step, height);
-        ok = record_border(w, leaf, before, after, swapped ? height : at, swapped ? at : height);
+        ok = record_border(w, leaf, seen, UNION_WINDOW, before, after, swapped ? height : at,
+                           swapped ? at : height);
     }
     return ok;
 }

@@ -77,12 +77,16 @@ static upright upright_at(const union_curve *c, double t)
         return (upright){true, vec3_step(w->origin, t, fixed), free, free};
     }
     if (c->swapped) {
-        double radius = f->arc ? f->x + f->radius * cos(t) : f->x + t * f->dx;
-        double height = f->arc ? f->y + f->radius * sin(t) : f->y + t * f->dy;
+        double radius = f->x + t * f->dx, height = f->y + t * f->dy;
+        if (f->arc) {
+            union_turn arc = union_turn_of(t);
+            radius = f->x + f->radius * arc.cosine, height = f->y + f->radius * arc.sine;
+        }
         return (upright){false, vec3_step(w->origin, height, w->z), vec3_scale(w->x, radius),
                          vec3_scale(w->y, radius)};
     }
-    tks_vec3 spoke = vec3_add(vec3_scale(w->x, cos(t)), vec3_scale(w->y, sin(t)));
+    union_turn turn = union_turn_of(t);
+    tks_vec3 spoke = vec3_step(vec3_scale(w->x, turn.cosine), turn.sine, w->y);
     tks_vec3 base = vec3_step(vec3_step(w->origin, f->x, spoke), f->y, w->z);
     if (f->arc)
         return (upright){false, base, vec3_scale(spoke, f->radius), vec3_scale(w->z, f->radius)};
@@ -208,12 +212,16 @@ static union_share column(const union_curve *c, double t, double w)
     if (c->swapped) {
         union_measure d = union_density(f, t);
         union_share s = {(w - c->low) * d.j, (w - c->low) * d.a};
-        if (d.b != 0) s.volume += d.b * (ox * (sin(w) - sin(c->low)) - oy * (cos(w) - cos(c->low)));
+        if (d.b == 0) return s;
+        union_turn from = union_turn_of(c->low), to = union_turn_of(w);
+        s.volume += d.b * (ox * (to.sine - from.sine) - oy * (to.cosine - from.cosine));
         return s;
     }
     union_measure p = union_integral(f, c->low), q = union_integral(f, w);
     union_share s = {q.j - p.j, q.a - p.a};
-    if (q.b != p.b) s.volume += (q.b - p.b) * (ox * cos(t) + oy * sin(t));
+    if (q.b == p.b) return s;
+    union_turn turn = union_turn_of(t);
+    s.volume += (q.b - p.b) * (ox * turn.cosine + oy * turn.sine);
     return s;
 }
 

@@ -9,6 +9,7 @@
 typedef struct union_curve {
     const union_face *f;
     const union_surface *s;
+    int which; /* of the crossers it is */
     bool coaxial;
     bool swapped;      /* t is v and w is u; else t is u and w is v */
     bool rising;       /* f grows with w */

@@ -6,6 +6,25 @@
 
 #include <math.h>
 
+/* Cells are halved, so that the same angles come again and again: a small table of the last ones.
+ */
+union_turn union_turn_of(double angle)
+{
+    enum { BITS = 8 };
+    static _Thread_local union_turn known[1 << BITS];
+    static _Thread_local double angles[1 << BITS];
+    union {
+        double number;
+        uint64_t bits;
+    } key = {angle};
+    size_t slot = (size_t)((key.bits * 0x9E3779B97F4A7C15u) >> (64 - BITS));
+    if (angles[slot] != angle || known[slot].cosine == 0) {
+        angles[slot] = angle;
+        known[slot] = (union_turn){cos(angle), sin(angle)};
+    }
+    return known[slot];
+}
+
 /* ------------------------------------------------------------------ surface and extent */
 
 static union_surface turned_line(const union_face *f)
@@ -55,8 +74,12 @@ void union_face_surface(union_face *f)
 /* Radius and height of a turned face at v. */
 static void profile_at(const union_face *f, double v, double *radius, double *height)
 {
-    *radius = f->arc ? f->x + f->radius * cos(v) : f->x + v * f->dx;
-    *height = f->arc ? f->y + f->radius * sin(v) : f->y + v * f->dy;
+    *radius = f->x + v * f->dx;
+    *height = f->y + v * f->dy;
+    if (!f->arc) return;
+    union_turn arc = union_turn_of(v);
+    *radius = f->x + f->radius * arc.cosine;
+    *height = f->y + f->radius * arc.sine;
 }
 
 /* Least and greatest of centre + radius cos(angle) for angles in a range. */
@@ -213,16 +236,18 @@ void union_spot_at(const union_face *f, double u, double v, union_spot *spot)
         *spot = (union_spot){vec3_step(vec3_step(w->origin, u, w->x), v, w->y), w->x, w->y};
         return;
     }
-    double c = cos(u), s = sin(u), radius, height, dx = f->dx, dy = f->dy;
+    union_turn turn = union_turn_of(u);
+    double radius = f->x + v * f->dx, height = f->y + v * f->dy, dx = f->dx, dy = f->dy;
     if (f->arc) {
-        dx = -f->radius * sin(v), dy = f->radius * cos(v);
+        union_turn arc = union_turn_of(v);
+        dx = -f->radius * arc.sine, dy = f->radius * arc.cosine;
         radius = f->x + dy, height = f->y - dx;
-    } else
-        profile_at(f, v, &radius, &height);
-    tks_vec3 spoke = vec3_add(vec3_scale(w->x, c), vec3_scale(w->y, s));
+    }
+    tks_vec3 spoke = vec3_step(vec3_scale(w->x, turn.cosine), turn.sine, w->y);
+    tks_vec3 across = vec3_step(vec3_scale(w->y, turn.cosine), -turn.sine, w->x);
     spot->at = vec3_step(vec3_step(w->origin, radius, spoke), height, w->z);
-    spot->du = vec3_add(vec3_scale(w->x, -s * radius), vec3_scale(w->y, c * radius));
-    spot->dv = vec3_add(vec3_scale(spoke, dx), vec3_scale(w->z, dy));
+    spot->du = vec3_scale(across, radius);
+    spot->dv = vec3_step(vec3_scale(spoke, dx), dy, w->z);
 }
 
 tks_vec3 union_point(const union_face *f, double u, double v)
@@ -235,8 +260,9 @@ tks_vec3 union_point(const union_face *f, double u, double v)
 tks_vec3 union_normal(const union_face *f, double u, double v)
 {
     if (!f->turned) return vec3_scale(f->frame.z, f->side);
-    double dx = f->arc ? -sin(v) : f->dx, dy = f->arc ? cos(v) : f->dy;
-    tks_vec3 spoke = vec3_add(vec3_scale(f->frame.x, cos(u)), vec3_scale(f->frame.y, sin(u)));
+    union_turn turn = union_turn_of(u), arc = f->arc ? union_turn_of(v) : turn;
+    double dx = f->arc ? -arc.sine : f->dx, dy = f->arc ? arc.cosine : f->dy;
+    tks_vec3 spoke = vec3_step(vec3_scale(f->frame.x, turn.cosine), turn.sine, f->frame.y);
     return vec3_add(vec3_scale(spoke, f->side * dy), vec3_scale(f->frame.z, -f->side * dx));
 }
 
@@ -295,7 +321,8 @@ union_measure union_density(const union_face *f, double v)
         return (union_measure){r, f->side * r * (f->x * f->dy - f->dx * (f->y + oz)),
                                f->side * r * f->dy};
     }
-    double c = cos(v), s = sin(v), r = f->radius * (f->x + f->radius * c);
+    union_turn arc = union_turn_of(v);
+    double c = arc.cosine, s = arc.sine, r = f->radius * (f->x + f->radius * c);
     return (union_measure){r, f->side * r * (f->radius + f->x * c + (f->y + oz) * s),
                            f->side * r * c};
 }
@@ -310,7 +337,9 @@ union_measure union_integral(const union_face *f, double v)
         return (union_measure){j, f->side * j * (f->x * f->dy - f->dx * (f->y + oz)),
                                f->side * j * f->dy};
     }
-    double c = cos(v), s = sin(v), x = f->x, r = f->radius, k = f->y + oz, half = (v + s * c) / 2;
+    union_turn arc = union_turn_of(v);
+    double c = arc.cosine, s = arc.sine, x = f->x, r = f->radius, k = f->y + oz;
+    double half = (v + s * c) / 2;
     double a = x * r * v + (x * x + r * r) * s - x * k * c + r * x * half + r * k * s * s / 2;
     return (union_measure){r * (x * v + r * s), f->side * r * a, f->side * r * (x * s + r * half)};
 }
@@ -322,7 +351,8 @@ union_share union_rectangle(const union_face *f, double u0, double u1, double v0
     if (f->turned) {
         double ox = vec3_dot(f->frame.origin, f->frame.x);
         double oy = vec3_dot(f->frame.origin, f->frame.y);
-        double way = ox * (sin(u1) - sin(u0)) - oy * (cos(u1) - cos(u0));
+        union_turn from = union_turn_of(u0), to = union_turn_of(u1);
+        double way = ox * (to.sine - from.sine) - oy * (to.cosine - from.cosine);
         share.volume += way * (q.b - p.b);
     }
     return share;

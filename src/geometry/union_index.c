@@ -91,3 +91,50 @@ size_t union_index_near(const union_index *index, const union_face *face, uint32
     qsort(near, found, sizeof *near, ascending);
     return found;
 }
+
+/* Whether a face is all of a sphere, which may be turned as one likes. */
+static bool is_whole_sphere(const union_face *f)
+{
+    return f->surface.form == UNION_SPHERE && f->high[0] - f->low[0] >= 2 * M_PI * (1 - 1e-12) &&
+           f->high[1] - f->low[1] >= M_PI * (1 - 1e-12);
+}
+
+/* The axis of a turned face that goes through a point; false when there is none. */
+static bool axis_through(const union_face *f, tks_vec3 at, double slack, tks_vec3 *axis)
+{
+    if (f->surface.form != UNION_CYLINDER && f->surface.form != UNION_CONE &&
+        f->surface.form != UNION_TORUS)
+        return false;
+    tks_vec3 d = vec3_sub(at, f->surface.origin);
+    *axis = f->surface.axis;
+    return vec3_length(vec3_step(d, -vec3_dot(d, *axis), *axis)) <= slack;
+}
+
+static void turn_sphere(union_face *f, tks_vec3 axis)
+{
+    tks_vec3 centre = vec3_step(f->frame.origin, f->y, f->frame.z);
+    tks_vec3 side = fabs(axis.x) < 0.9 ? vec3(1, 0, 0) : vec3(0, 1, 0);
+    f->frame.z = axis;
+    f->frame.x = vec3_unit(vec3_cross(side, axis));
+    f->frame.y = vec3_cross(axis, f->frame.x);
+    f->frame.origin = vec3_step(centre, -f->y, axis);
+}
+
+void union_index_turn_spheres(const union_index *index, union_model *m, uint32_t *near)
+{
+    for (size_t i = 0; i < m->face_count; i++) {
+        union_face *f = &m->faces[i];
+        if (f->solid == UNION_WINDOW || !is_whole_sphere(f)) continue;
+        size_t count = union_index_near(index, f, near);
+        bool found = false;
+        for (size_t k = 0; k < count && !found; k++) {
+            const union_solid *s = &m->solids[near[k]];
+            tks_vec3 axis;
+            for (uint32_t n = 0; n < s->face_count && !found; n++) {
+                found = axis_through(&m->faces[s->face_first + n], f->surface.origin,
+                                     1e-2 * m->slack, &axis);
+                if (found) turn_sphere(f, axis);
+            }
+        }
+    }
+}

@@ -411,6 +411,37 @@ static void solid_box(union_model *m, union_solid *s)
     }
 }
 
+static bool turns_left(const tks_segment *a, const tks_segment *b)
+{
+    return vec2_cross(geometry_segment_tangent(a, 1), geometry_segment_tangent(b, 0)) > -1e-12;
+}
+
+/* Whether a plane figure is where all its lines and circles have it on their inner side: a convex
+ * one, of lines and at most one arc whose circle holds all corners. */
+static bool is_plain_figure(const tks_outline *o)
+{
+    const tks_segment *arc = NULL;
+    for (size_t i = 0; i < o->count; i++) {
+        const tks_segment *s = &o->segments[i];
+        if (s->turn < 0 || (s->turn > 0 && arc)) return false;
+        if (s->turn > 0) arc = s;
+        if (o->count > 1 && !turns_left(s, &o->segments[(i + 1) % o->count])) return false;
+    }
+    for (size_t i = 0; arc && i < o->count; i++)
+        if (vec2_distance(o->segments[i].from, arc->centre) >
+            geometry_arc_radius(arc) * (1 + 1e-12))
+            return false;
+    return true;
+}
+
+static bool is_convex(const tks_solid *s)
+{
+    if (s->kind == GEOMETRY_REVOLVE)
+        return s->travel >= 2 * M_PI * (1 - 1e-15) && is_plain_figure(&s->outlines[0]);
+    return s->kind == GEOMETRY_EXTRUDE && s->outline_count == 1 && s->drill_count == 0 &&
+           is_plain_figure(&s->outlines[0]);
+}
+
 static void add_solid(builder *b, const tks_solid *solid)
 {
     union_model *m = b->m;
@@ -425,6 +456,7 @@ static void add_solid(builder *b, const tks_solid *solid)
     *at = (placed){solid, b->origin};
     union_solid s = {.body = (uint32_t)b->body_index,
                      .cut = solid->cut,
+                     .convex = is_convex(solid),
                      .face_first = (uint32_t)m->face_count,
                      .distance = placed_distance,
                      .context = at};

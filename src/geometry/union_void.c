@@ -75,14 +75,14 @@ static double within(double x, double low, double high, double inset)
     return fmin(fmax(x, low + d), high - d);
 }
 
-/* Joins a place with what another face has exposed right around a point. */
-static void join_around(survey *s, uint32_t place, size_t item, tks_vec3 at)
+/* Joins a place with what another face has exposed right around a point, if anything. */
+static bool join_around(survey *s, uint32_t place, size_t item, tks_vec3 at)
 {
     const union_face *f = face_of(s, item);
     const union_map *map = &s->items[item].map;
     double u, v, step = fmax(8 * s->reach, 1e-5 * f->ball);
     union_spot spot;
-    if (map->leaf_count == 0) return;
+    if (map->leaf_count == 0) return false;
     union_face_locate(f, at, &u, &v);
     union_spot_at(f, u, v, &spot);
     double du = step / fmax(vec3_length(spot.du), step), dv = step / vec3_length(spot.dv);
@@ -94,8 +94,20 @@ static void join_around(survey *s, uint32_t place, size_t item, tks_vec3 at)
         b = within(b, f->low[1], f->high[1], 1e-3 * dv);
         size_t leaf = union_map_find(map, a, b);
         if (leaf == SIZE_MAX || !map->leaves[leaf].bare) continue;
-        join(s, place, place_at(s, item, leaf, union_point(f, a, b)));
+        uint32_t other = place_at(s, item, leaf, union_point(f, a, b));
+        join(s, place, other);
+        if (other != none) return true;
     }
+    return false;
+}
+
+/* Whether a face other than the item's own goes through a point; if so joins what it has there. */
+static bool join_face(survey *s, uint32_t place, size_t item, uint32_t face, tks_vec3 at)
+{
+    const union_face *f = &s->m->faces[face];
+    if (s->item_of[face] == none || f->free || s->item_of[face] == item) return false;
+    if (vec3_distance(at, f->centre) > f->ball + s->reach) return false;
+    return union_face_distance(f, at) <= s->reach && join_around(s, place, s->item_of[face], at);
 }
 
 static void join_through(survey *s, uint32_t place, size_t item, tks_vec3 at)
@@ -103,14 +115,8 @@ static void join_through(survey *s, uint32_t place, size_t item, tks_vec3 at)
     if (place == none) return;
     for (size_t i = 0; i < s->near_count; i++) {
         const union_solid *solid = &s->m->solids[s->near[i]];
-        for (uint32_t k = 0; k < solid->face_count; k++) {
-            uint32_t face = solid->face_first + k;
-            const union_face *f = &s->m->faces[face];
-            if (s->item_of[face] == none || f->free || s->item_of[face] == item) continue;
-            if (vec3_distance(at, f->centre) > f->ball + s->reach) continue;
-            if (union_face_distance(f, at) > s->reach) continue;
-            join_around(s, place, s->item_of[face], at);
-        }
+        for (uint32_t k = 0; k < solid->face_count; k++)
+            join_face(s, place, item, solid->face_first + k, at);
     }
 }
 
@@ -133,15 +139,17 @@ static void join_leaves(survey *s, const border *b, size_t p, size_t q)
         join(s, place_of(s, b->item, p, 0), place_of(s, b->item, q, 0));
         return;
     }
-    for (int i = plain ? 2 : 1; i < (plain ? 3 : 4); i++) {
-        double x = b->low + (b->high - b->low) * i / 4;
+    static const double where[] = {0.5, 0.25, 0.75};
+    for (int i = 0; i < (plain ? 1 : 3); i++) {
+        double x = b->low + (b->high - b->low) * where[i];
         tks_vec3 at =
             union_point(face_of(s, b->item), b->along_u ? b->at : x, b->along_u ? x : b->at);
         uint32_t a = place_at(s, b->item, p, at), c = place_at(s, b->item, q, at);
-        if (a != none && c != none)
+        if (a != none && c != none) {
             join(s, a, c);
-        else if (a != none || c != none)
-            join_through(s, a != none ? a : c, b->item, at);
+            return;
+        }
+        if (a != none || c != none) join_through(s, a != none ? a : c, b->item, at);
     }
 }
 
@@ -194,9 +202,11 @@ static void join_inside(survey *s, size_t item, uint32_t node, double low[2], do
 static void join_rim(survey *s, size_t item, size_t leaf, bool along_u, double at)
 {
     const union_face *f = face_of(s, item);
-    const union_cell *c = &s->items[item].map.leaves[leaf].cell;
+    const union_leaf *l = &s->items[item].map.leaves[leaf];
+    const union_cell *c = &l->cell;
     double middle = along_u ? c->v : c->u, half = along_u ? c->hv : c->hu;
-    for (int i = -1; i <= 1; i++) {
+    int most = l->count ? 1 : 0;
+    for (int i = -most; i <= most; i++) {
         double x = middle + i * half / 2;
         tks_vec3 q = union_point(f, along_u ? at : x, along_u ? x : at);
         join_through(s, place_at(s, item, leaf, q), item, q);
@@ -237,10 +247,14 @@ static void join_links(survey *s, size_t item)
     for (size_t i = 0; i < map->link_count; i++) {
         const union_link *l = &map->links[i];
         uint32_t place = place_of(s, item, l->leaf, l->pattern);
-        if (l->other != UNION_NO_PATTERN)
+        if (l->other != UNION_NO_PATTERN) {
             join(s, place, place_of(s, item, l->leaf, l->other));
-        else
-            join_through(s, place, item, union_point(face_of(s, item), l->u, l->v));
+            continue;
+        }
+        tks_vec3 at = union_point(face_of(s, item), l->u, l->v);
+        if (place == none) continue;
+        if (l->face == UNION_WINDOW || !join_face(s, place, item, l->face, at))
+            join_through(s, place, item, at);
     }
 }
 
@@ -336,7 +350,7 @@ static bool collect(survey *s, shells *all, uint32_t *slot_of)
         const union_map *map = &s->items[i].map;
         const union_face *f = face_of(s, i);
         for (size_t l = 0; l < map->leaf_count; l++)
-            for (unsigned p = 0; p < UNION_PATTERNS; p++) {
+            for (unsigned p = 0; map->leaves[l].bare && p < 1u << map->leaves[l].count; p++) {
                 uint32_t place = place_of(s, i, l, p);
                 if (place == none) continue;
                 shell *sh = find_shell(all, slot_of, root_of(s, place));

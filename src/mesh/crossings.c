@@ -59,8 +59,7 @@ static bool examine(void *context, uint32_t a, uint32_t b)
 void mesh_find_crossings(const mesh_bvh *bvh, tks_mesh_health *health)
 {
     search s = {bvh->mesh, 0};
-    /* Scans and drawn parts need 20 to 40 steps a facet. */
-    uint64_t work = UINT64_C(20000000) + 150 * (uint64_t)bvh->mesh->count;
+    uint64_t work = UINT64_C(50000000) + 400 * (uint64_t)bvh->mesh->count;
     health->crossings_cut = !mesh_bvh_pairs(bvh, work, examine, &s);
     health->crossings = s.found;
 }

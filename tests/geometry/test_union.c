@@ -6,6 +6,7 @@
 #include "base/vec.h"
 #include "tankside/union.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 enum { MOST = 8 };
@@ -444,6 +445,21 @@ static void touching_curves(void **state)
     tks_arena_free(j.arena);
 }
 
+/* A ball as wide as its rod touches it along a circle; its own axis is any. */
+static void ball_ended_rod(void **state)
+{
+    (void)state;
+    const primitive p[] = {{A_CYLINDER, AT(0, 0, 0, 1, 0, 0), 0.01, 0.05, 0, 0},
+                           {A_SPHERE, AT(0.05, 0, 0, 0, 0, 1), 0.01, 0, 0, 0},
+                           {A_SPHERE, AT(0, 0, 0, 0.3, 0.4, 0.5), 0.01, 0, 0, 0}};
+    job j = start(p, 3, 0);
+    tks_union u = finish(&j);
+    assert_holds(u.area, 2 * M_PI * 0.01 * 0.05 + 4 * M_PI * 1e-4, "ball-ended rod");
+    assert_holds(u.volume, M_PI * 1e-4 * 0.05 + 4 * M_PI / 3 * 1e-6, "ball-ended rod");
+    assert_true(u.complete && u.cells < 2000);
+    tks_arena_free(j.arena);
+}
+
 static bool stop_at_once(void *context, const tks_union_progress *progress)
 {
     (void)progress;
@@ -636,6 +652,109 @@ static void brute_force(void **state)
     }
 }
 
+/* ------------------------------------------------------------------ cubes */
+
+/* Boxes with whole-numbered corners, so that most faces, edges and corners coincide, against
+ * counting cubes: area, volume, and the walls of cavities that no cube path leads out of. */
+enum { SIDE = 8 };
+
+typedef struct cubes {
+    bool metal[SIDE][SIDE][SIDE], open[SIDE][SIDE][SIDE];
+    int area, sealed, volume;
+} cubes;
+
+static bool at_cube(bool grid[SIDE][SIDE][SIDE], int x, int y, int z, bool beyond)
+{
+    bool in = x >= 0 && y >= 0 && z >= 0 && x < SIDE && y < SIDE && z < SIDE;
+    return in ? grid[x][y][z] : beyond;
+}
+
+static const int step[6][3] = {{1, 0, 0}, {-1, 0, 0}, {0, 1, 0}, {0, -1, 0}, {0, 0, 1}, {0, 0, -1}};
+
+/* The bath spreads from the rim into every empty cube that shares a face (or, if so asked, an edge)
+ * with a wet one. */
+static void flood(cubes *c, bool edges)
+{
+    for (bool more = true; more;) {
+        more = false;
+        for (int i = 0; i < SIDE * SIDE * SIDE; i++) {
+            int x = i / SIDE / SIDE, y = i / SIDE % SIDE, z = i % SIDE;
+            if (c->metal[x][y][z] || c->open[x][y][z]) continue;
+            for (int k = 0; k < 27; k++) {
+                int u = k / 9 - 1, v = k / 3 % 3 - 1, w = k % 3 - 1;
+                if (abs(u) + abs(v) + abs(w) > (edges ? 2 : 1)) continue;
+                if (at_cube(c->open, x + u, y + v, z + w, true)) c->open[x][y][z] = more = true;
+            }
+        }
+    }
+}
+
+static void count_cubes(cubes *c, bool edges)
+{
+    memset(c->open, 0, sizeof c->open);
+    c->area = c->sealed = c->volume = 0;
+    flood(c, edges);
+    for (int i = 0; i < SIDE * SIDE * SIDE; i++) {
+        int x = i / SIDE / SIDE, y = i / SIDE % SIDE, z = i % SIDE;
+        if (!c->metal[x][y][z]) continue;
+        c->volume++;
+        for (int k = 0; k < 6; k++) {
+            int u = x + step[k][0], v = y + step[k][1], w = z + step[k][2];
+            if (at_cube(c->metal, u, v, w, false)) continue;
+            c->area += at_cube(c->open, u, v, w, true);
+            c->sealed += !at_cube(c->open, u, v, w, true);
+        }
+    }
+}
+
+static primitive random_box(unsigned long long *seed, int largest, int place[3], int size[3])
+{
+    for (int k = 0; k < 3; k++) {
+        size[k] = largest > 4 ? largest : 1 + (int)(random_next(seed) * largest);
+        place[k] = (int)(random_next(seed) * (SIDE + 1 - size[k]));
+    }
+    return a_box(place[0], place[1], place[2], size[0], size[1], size[2]);
+}
+
+static void boxes_on_a_grid(void **state)
+{
+    (void)state;
+    int hollow = 0;
+    for (unsigned long long n = 1; n <= 400; n++) {
+        unsigned long long seed = n;
+        static cubes c;
+        primitive parts[MOST];
+        size_t cut = n % 3 ? n % 4 : 6, added = MOST - cut;
+        memset(&c, 0, sizeof c);
+        for (size_t i = 0; i < MOST; i++) {
+            int at[3], size[3];
+            parts[i] = random_box(&seed, n % 3 || i > 0 ? 4 : 6, at, size);
+            for (int x = at[0]; x < at[0] + size[0]; x++)
+                for (int y = at[1]; y < at[1] + size[1]; y++)
+                    for (int z = at[2]; z < at[2] + size[2]; z++) c.metal[x][y][z] = i < added;
+        }
+        count_cubes(&c, true);
+        int sealed = c.sealed;
+        count_cubes(&c, false);
+        tks_frame odd = frame_at(0.3, -0.2, 0.1, 0.48, -0.6, 0.64);
+        for (size_t i = 0; i < MOST && n % 2; i++)
+            parts[i].frame = frame_compose(&odd, &parts[i].frame);
+        job j = start(parts, added, cut);
+        tks_union u = finish(&j);
+        char name[40];
+        snprintf(name, sizeof name, "boxes %llu", n);
+        assert_holds(u.volume, c.volume, name);
+        assert_holds(u.volume, c.volume, name);
+        if (sealed == c.sealed) { /* else a cavity meets the outside along an edge: in doubt */
+            assert_holds(u.area, c.area, name);
+            assert_holds(u.label[TKS_SEALED], c.sealed, name);
+        }
+        hollow += c.sealed > 0;
+        tks_arena_free(j.arena);
+    }
+    if (hollow < 3) fail_msg("only %d of the bodies were hollow", hollow);
+}
+
 /* ------------------------------------------------------------------ sheet */
 
 /* A plate 200 x 100 x 1.5 mm with a 50 mm hole: all its edges are 1.5 mm wide, so that mass, gauge
@@ -654,24 +773,16 @@ static void sheet_from_mass(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(straight_pieces),
-        cmocka_unit_test(round_pieces),
-        cmocka_unit_test(hole_gets_its_label),
-        cmocka_unit_test(tubes_keep_inside_apart),
-        cmocka_unit_test(tube_between_plates),
-        cmocka_unit_test(hidden_cuts),
-        cmocka_unit_test(six_plates),
-        cmocka_unit_test(says_what_is_odd),
-        cmocka_unit_test(nearly_coincident),
-        cmocka_unit_test(touching_curves),
-        cmocka_unit_test(stops_when_told),
-        cmocka_unit_test(refuses_nonsense),
-        cmocka_unit_test(survives_want_of_memory),
-        cmocka_unit_test(threads_do_not_show),
-        cmocka_unit_test(thousand_coincident),
-        cmocka_unit_test(many_apart),
-        cmocka_unit_test(brute_force),
-        cmocka_unit_test(sheet_from_mass),
+        cmocka_unit_test(straight_pieces),     cmocka_unit_test(round_pieces),
+        cmocka_unit_test(hole_gets_its_label), cmocka_unit_test(tubes_keep_inside_apart),
+        cmocka_unit_test(tube_between_plates), cmocka_unit_test(hidden_cuts),
+        cmocka_unit_test(six_plates),          cmocka_unit_test(says_what_is_odd),
+        cmocka_unit_test(nearly_coincident),   cmocka_unit_test(touching_curves),
+        cmocka_unit_test(ball_ended_rod),      cmocka_unit_test(stops_when_told),
+        cmocka_unit_test(refuses_nonsense),    cmocka_unit_test(survives_want_of_memory),
+        cmocka_unit_test(threads_do_not_show), cmocka_unit_test(thousand_coincident),
+        cmocka_unit_test(many_apart),          cmocka_unit_test(brute_force),
+        cmocka_unit_test(boxes_on_a_grid),     cmocka_unit_test(sheet_from_mass),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -3,7 +3,6 @@
 #include "support/solids.h"
 
 #include <string.h>
-#include <unistd.h>
 
 static const double pi = 3.14159265358979323846;
 
@@ -251,32 +250,6 @@ static void test_loose(void **state)
     soup_free(&s);
 }
 
-/* 100,000 facets about one vertex, and on one edge: anything quadratic would take minutes; the
- * alarm ends the test after 60 s. */
-static void test_hubs(void **state)
-{
-    (void)state;
-    enum { FACETS = 100000 };
-    alarm(60);
-    for (int book = 0; book < 2; book++) {
-        soup s = {0};
-        for (int i = 0; i < FACETS; i++) {
-            double t = 2 * pi * i / FACETS, u = 2 * pi * ((i + 1) % FACETS) / FACETS;
-            tks_vec3 rim = {40 * cos(t), 40 * sin(t), 0}, next = {40 * cos(u), 40 * sin(u), 0};
-            soup_add(&s, (tks_vec3){0, 0, 0}, book ? (tks_vec3){0, 0, 9} : rim, book ? rim : next);
-        }
-        soup_shuffle(&s, 7);
-        tks_mesh_health h = check_options(&s, (tks_check_options){true, true, NULL, NULL});
-        assert_int_equal(h.vertices, book ? FACETS + 2 : FACETS + 1);
-        assert_int_equal(h.odd_edges, book);
-        assert_int_equal(h.open_edges, book ? 2 * FACETS : FACETS);
-        assert_int_equal(h.hole_count, book ? h.hole_count : 1);
-        tks_mesh_health_free(&h);
-        soup_free(&s);
-    }
-    alarm(0);
-}
-
 /* Facets that all lie in one point, or on one line, must be survived. */
 static void test_nothing(void **state)
 {
@@ -306,7 +279,6 @@ int main(void)
         cmocka_unit_test(test_doubled),        cmocka_unit_test(test_shells),
         cmocka_unit_test(test_crossing),       cmocka_unit_test(test_sampling),
         cmocka_unit_test(test_loose),          cmocka_unit_test(test_nothing),
-        cmocka_unit_test(test_hubs),
     };
     return cmocka_run_group_tests_name("mesh: health", tests, NULL, NULL);
 }

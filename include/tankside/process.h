@@ -31,6 +31,7 @@ enum { TKS_MOST_WORKS = 24 };
 typedef struct tks_process {
     tks_work works[TKS_MOST_WORKS];
     size_t count;
+    double volume;   /* of each solution: as much as the tank holds [m^3]; 0: not known */
     double metal;    /* that all runs take from the anodes [kg] */
     double drag_out; /* bath carried off by all runs [m^3]; see TKS_DRAG_OUT */
 } tks_process;

@@ -87,7 +87,7 @@ static void put_text(base_buffer *out, const tks_bench_summary *s, const tks_bat
     report_put_line(out, "runs", value, "");
     if (!s->runs) return;
     snprintf(value, sizeof value, "%.3g %%", 100 * s->mean);
-    snprintf(remark, sizeof remark, "%.3g to %.3g %%, spread %.2g %%", 100 * s->least,
+    snprintf(remark, sizeof remark, "%.3g to %.3g %%, spread %.1f %%", 100 * s->least,
              100 * s->most, 100 * s->spread);
     report_put_line(out, "efficiency", value, s->runs > 1 ? remark : "");
     if (s->runs < TKS_BENCH_RUNS_ENOUGH)

@@ -122,13 +122,35 @@ static tks_status check_current(const planning *p, const tks_part *part, double 
                     bath->current_density.low / 100, p->limits.effective_reason);
 }
 
+static bool is_bolt(const tks_item *item)
+{
+    for (size_t i = 0; i < item->thread_count; i++)
+        if (!item->threads[i].internal) return true;
+    return false;
+}
+
+/* Of bolts and of materials that no table has, nobody can say whether hydrogen harms them. */
+static tks_status warn_of_unknown_steel(const planning *p, const tks_part *part)
+{
+    const char *material = part->material ? part->material : "";
+    bool strange = material[0] && !(tks_material_density(material, strlen(material)) > 0);
+    bool some_steel = !material[0] || strstr(material, "steel");
+    if (!strange && !(some_steel && is_bolt(&part->item))) return TKS_OK;
+    tks_status status = tks_caution_add(
+        p->cautions, TKS_DOUBT, "hydrogen-unknown", part->item.name,
+        "How hard its steel is is not told. From class 10.9 or 36 HRC up hydrogen can make it "
+        "snap: write its class or hardness (grade: 8.8, hardness: 40 HRC).");
+    return status ? no_memory(p) : TKS_OK;
+}
+
 static tks_status warn_of_hydrogen(const planning *p, const tks_part *part)
 {
     tks_steel steel;
     tks_embrittlement advice;
     bool known;
     tks_status status = plan_embrittlement(part, &steel, &advice, &known, p->err);
-    if (status || !known) return status;
+    if (status) return status;
+    if (!known) return warn_of_unknown_steel(p, part);
     status = tks_embrittlement_cautions(&steel, &advice, part->item.name, p->cautions);
     return status ? no_memory(p) : TKS_OK;
 }

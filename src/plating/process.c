@@ -139,6 +139,7 @@ static void add_plating(sheet *s)
     if (!tks_recipe_find(bath->name, strlen(bath->name), tks_nowhere(), &own, NULL)) {
         w->low = fmax(w->low, own->temperature.low);
         w->high = fmin(w->high, own->temperature.high);
+        w->recipe = own;
     }
     w->warnings[0] = &bath_gas;
 }
@@ -209,6 +210,7 @@ tks_status tks_process_make(tks_arena *arena, const tks_plan *plan, const tks_pr
     sheet s = {.arena = arena, .plan = plan, .wish = wish, .err = err};
     tks_status status = find_worst(&s);
     if (status) return status;
+    s.process.volume = tks_tank_volume(plan->tank);
     s.process.metal = plan->metal;
     s.process.drag_out = plan->area * TKS_DRAG_OUT;
     add_preparation(&s);

@@ -22,12 +22,31 @@ static void put_conditions(base_buffer *line, const tks_work *w, tks_system unit
     if (timed || warm || w->recipe) base_buffer_puts(line, ". ");
 }
 
-static void put_work(base_buffer *out, const tks_work *w, size_t number, const report_style *style)
+/* ` For 12 L: 480 g sodium hydroxide, ...`, behind a sentence. */
+static void put_amounts(base_buffer *line, const tks_recipe *recipe, double volume,
+                        tks_system units)
+{
+    tks_mix mix;
+    if (!recipe || !(volume > 0) || tks_mix_make(recipe, volume, 0, &mix, NULL)) return;
+    base_buffer_printf(line, " For %s:", report_say(volume, TKS_VOLUME, units).text);
+    for (size_t i = 0; i < recipe->ingredient_count; i++) {
+        const tks_amount *a = &mix.amounts[i];
+        tks_kind kind = a->ingredient->measure == TKS_BY_MASS ? TKS_MASS : TKS_VOLUME;
+        base_buffer_printf(line, "%s %s of %s", i ? "," : "",
+                           report_say(a->usual, kind, units).text, a->ingredient->name);
+    }
+    base_buffer_puts(line, ".");
+}
+
+static void put_work(base_buffer *out, const tks_process *process, size_t number,
+                     const report_style *style)
 {
     enum { TEXT_AT = 22 };
+    const tks_work *w = &process->works[number - 1];
     base_buffer line = {0};
     put_conditions(&line, w, style->units);
     base_buffer_puts(&line, w->what);
+    put_amounts(&line, w->recipe, process->volume, style->units);
     base_buffer_printf(out, "%2zu. %-17s ", number, w->name);
     if (line.failed) out->failed = true;
     if (line.text) report_put_wrapped(out, line.text, TEXT_AT, TEXT_AT);
@@ -38,8 +57,9 @@ static void put_work(base_buffer *out, const tks_work *w, size_t number, const r
 void report_process_text(base_buffer *out, const tks_process *process, const report_style *style)
 {
     base_buffer_puts(out, "the work, step by step\n");
-    for (size_t i = 0; i < process->count; i++) put_work(out, &process->works[i], i + 1, style);
+    for (size_t i = 0; i < process->count; i++) put_work(out, process, i + 1, style);
     base_buffer_printf(out,
+                       "`tankside mix` tells how each solution is made\n"
                        "all runs together put down %s of metal and carry off about %s of bath\n",
                        report_say(process->metal, TKS_MASS, style->units).text,
                        report_say(process->drag_out, TKS_VOLUME, style->units).text);
@@ -68,6 +88,8 @@ void report_process_json(base_buffer *out, const tks_process *process)
         base_buffer_puts(out, "}");
     }
     base_buffer_puts(out, "]");
+    report_put_json_field(out, true, "solution_volume_m3",
+                          process->volume > 0 ? process->volume : NAN);
     report_put_json_field(out, true, "drag_out_m3", process->drag_out);
 }
 

@@ -9,7 +9,8 @@
 void report_process_text(base_buffer *out, const tks_process *process, const report_style *style);
 
 /* Adds `"process":[{"step","text","time_low_s","time_high_s","temperature_low_K",
- * "temperature_high_K","recipe","cautions"}],"drag_out_m3":...`, no comma before or behind. */
+ * "temperature_high_K","recipe","cautions"}],"solution_volume_m3","drag_out_m3":...`, no comma
+ * before or behind. */
 void report_process_json(base_buffer *out, const tks_process *process);
 
 /* Adds how long a thickness of zinc [m] lasts, a line each for the usual categories. */

@@ -41,6 +41,7 @@ typedef struct tks_limits {
     int depth;      /* of nesting; default 32, at most 200 */
 } tks_limits;
 
+/* The limits that hold where none are given. */
 tks_limits tks_limits_default(void);
 
 typedef struct tks_reader tks_reader;
@@ -82,6 +83,7 @@ const char *tks_reader_name(const tks_reader *reader);
 /* The line of source numbered from 1, without its end; NULL when there is none. Borrowed. */
 const char *tks_reader_line(const tks_reader *reader, int line, size_t *length);
 
+/* Ends reading; nodes live on in their arena. NULL is allowed. */
 void tks_reader_close(tks_reader *reader);
 
 /* Writes the error as users read it, with the source line and a caret below it when line is not

@@ -137,6 +137,7 @@ typedef struct tks_field_summary {
     bool stopped; /* by progress, before the aim was reached */
 } tks_field_summary;
 
+/* What the solution says of the tank as a whole. */
 tks_field_summary tks_field_summarise(const tks_field *field);
 
 /* ------------------------------------------------------------------ results */
@@ -155,6 +156,7 @@ typedef struct tks_field_element {
     double potential; /* of the liquid beside it [V], the parts' metal being at 0 */
 } tks_field_element;
 
+/* How many elements there are, and one of them; i below the count. */
 size_t tks_field_element_count(const tks_field *field);
 tks_field_element tks_field_element_at(const tks_field *field, size_t i);
 

@@ -39,7 +39,9 @@ typedef enum tks_label {
         TKS_LABEL_COUNT
 } tks_label;
 
+/* The name of a label, as users write it: "outside", "thread". */
 const char *tks_label_name(tks_label label);
+
 /* The label of this name; TKS_LABEL_COUNT when there is none. */
 tks_label tks_label_find(const char *name, size_t length);
 /* Whether the bath reaches surfaces of this label. */
@@ -65,6 +67,7 @@ typedef struct tks_outline {
     size_t count;
 } tks_outline;
 
+/* Length of a line or arc [m], exact. */
 double tks_segment_length(const tks_segment *segment);
 
 /* Area inside an outline, by Green's theorem with the arcs' own segments; negative when it runs

@@ -65,6 +65,7 @@ tks_dimension tks_kind_dimension(tks_kind kind);
 /* The kind called by this name (space, '-' and '_' alike); TKS_KIND_COUNT when there is none. */
 tks_kind tks_kind_find(const char *name, size_t length);
 
+/* Whether two quantities can be added and compared. */
 bool tks_dimension_equal(tks_dimension a, tks_dimension b);
 
 /* Whether text is a unit and nothing else ("mm", "A/dm^2", "cm2", "fl oz"); if so its factor to SI

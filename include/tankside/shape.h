@@ -20,6 +20,8 @@ typedef struct tks_shapes tks_shapes;
 /* One shape; owned by its tks_shapes. */
 typedef struct tks_shape tks_shape;
 
+/* An empty library: built-in shapes and files are read when they are asked for. *shapes is the
+ * caller's to free, with all shapes found in it; NULL is allowed there. Error: TKS_EMEMORY. */
 tks_status tks_shapes_new(tks_shapes **shapes, tks_error *err);
 void tks_shapes_free(tks_shapes *shapes);
 
@@ -53,6 +55,8 @@ typedef struct tks_parameter {
     const char *name, *kind, *preset, *range, *about; /* preset: default as written, "" when none */
 } tks_parameter;
 
+/* How many parameters a shape has, and one of them, in the file's order; i below the count.
+ * Borrowed. */
 size_t tks_shape_parameters(const tks_shape *shape);
 tks_parameter tks_shape_parameter(const tks_shape *shape, size_t i);
 

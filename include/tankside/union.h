@@ -44,6 +44,7 @@ typedef struct tks_union_options {
     void *context;
 } tks_union_options;
 
+/* The options that hold where none are given. */
 tks_union_options tks_union_options_default(void);
 
 /* One patch of a member, and how much of it is a surface of the union. */

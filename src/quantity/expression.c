@@ -503,7 +503,7 @@ tks_status quantity_compile(const char *text, size_t length, tks_place at,
     tks_status status = expression(&p, LEVEL_OR);
     if (status) return status;
     skip_blanks(&p);
-    if (left(&p)) return unexpected(&p, "an operator or the end");
+    if (left(&p)) return unexpected(&p, "the end, or a sign as + or *,");
     *compiled = (tks_expression){ops, text, p.count, length, p.slots, at};
     return TKS_OK;
 }

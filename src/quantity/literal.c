@@ -181,7 +181,8 @@ static tks_status check_no_unit(const cursor *c, double number, const quantity_s
                         quoted.text, number, quoted.text);
     const char *nearest = quantity_unit_nearest(rest(c), word);
     return tks_fail(err, TKS_EUNKNOWN, place(c), "'%s' is not a unit%s%s%s", quoted.text,
-                    nearest ? "; did you mean " : "", nearest ? nearest : "", nearest ? "?" : "");
+                    nearest ? "; did you mean " : "; units are written short, as mm, in or A",
+                    nearest ? nearest : "", nearest ? "?" : "");
 }
 
 /* Scans the unit behind a number; *scale is left as it is when there is none. */
@@ -214,7 +215,7 @@ static tks_status add_smaller(cursor *c, const quantity_scale *larger, const qua
                 scale->times / scale->over < larger->times / larger->over;
     if (!fits)
         return tks_fail(err, TKS_ESYNTAX, place(&start),
-                        "an operator is missing before '%s'; a second number may only have a "
+                        "a sign as + or * is missing before '%s'; a second number may only have a "
                         "smaller unit of the same kind, as in 1 h 20 min",
                         quantity_quote(rest(&start), c->at - start.at).text);
     *value += quantity_to_si(number, scale);

@@ -97,6 +97,7 @@ static void test_errors(void **state)
         const char *words;
     } rows[] = {
         {"8", TKS_LENGTH, TKS_EDIMENSION, 1, "8 has no unit; write 8 mm, or 8 in"},
+        {"8 millimetres", TKS_LENGTH, TKS_EUNKNOWN, 3, "units are written short, as mm"},
         {"8 mn", TKS_LENGTH, TKS_EUNKNOWN, 3, "'mn' is not a unit; did you mean mm?"},
         {"8 MM", TKS_LENGTH, TKS_EUNKNOWN, 3, "did you mean mm?"},
         {"8 wall", TKS_LENGTH, TKS_EUNKNOWN, 3, "'wall' is not a unit"},
@@ -120,9 +121,9 @@ static void test_errors(void **state)
         {"-300 C", TKS_TEMPERATURE, TKS_EDOMAIN, 1, "absolute zero"},
         {"1:20", TKS_TIME, TKS_ESYNTAX, 1, "1:20:00"},
         {"1:70:00", TKS_TIME, TKS_ESYNTAX, 1, "1:20:00"},
-        {"10 mm 20 mm", TKS_LENGTH, TKS_ESYNTAX, 7, "an operator is missing"},
-        {"10 20", TKS_NUMBER, TKS_ESYNTAX, 4, "an operator is missing"},
-        {"1.2.3 mm", TKS_LENGTH, TKS_ESYNTAX, 4, "an operator is missing"},
+        {"10 mm 20 mm", TKS_LENGTH, TKS_ESYNTAX, 7, "a sign as + or * is missing"},
+        {"10 20", TKS_NUMBER, TKS_ESYNTAX, 4, "a sign as + or * is missing"},
+        {"1.2.3 mm", TKS_LENGTH, TKS_ESYNTAX, 4, "a sign as + or * is missing"},
         {"5. . mm", TKS_LENGTH, TKS_ESYNTAX, 4, "point"},
         {"µ 8", TKS_LENGTH, TKS_EUNKNOWN, 1, "not known"},
         {"°°°€ $", TKS_LENGTH, TKS_EUNKNOWN, 1, "not known"},

@@ -15,9 +15,9 @@
 /* clang-format on */
 
 /* The tank of the call: --tank, or the load's own, or one of which only the bath is known; with the
- * bath of --bath and --efficiency. When the tank names a bench log with runs enough, its bath has the
- * efficiency measured, and a note among the cautions says so. *failed gets the open reader of the
- * tank's file; the caller closes it. */
+ * bath of --bath and --efficiency. When the tank names a bench log with runs enough, its bath has
+ * the efficiency measured, and a note among the cautions says so. *failed gets the open reader of
+ * the tank's file; the caller closes it. */
 tks_status cli_option_tank(const cli_call *call, cli_loaded *loaded, tks_tank *tank,
                            tks_reader **failed, tks_error *err);
 

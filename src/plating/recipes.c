@@ -16,8 +16,7 @@ static const tks_warning acid_fumes = {
     "room: outdoors or under a hood, with goggles, gloves and apron."};
 
 static const tks_warning pickle_fumes = {
-    "pickle-fumes", TKS_INJURY,
-    "The pickle fumes too: open air or a hood, goggles and gloves on."};
+    "pickle-fumes", TKS_INJURY, "The pickle fumes too: open air or a hood, goggles and gloves on."};
 
 static const tks_warning pickle_hydrogen = {
     "pickle-hydrogen", TKS_INJURY,

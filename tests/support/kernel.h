@@ -44,8 +44,8 @@ kernel_solid *kernel_cut(kernel_solid *a, kernel_solid *b);
 kernel_solid *kernel_common(kernel_solid *a, kernel_solid *b);
 
 double kernel_area(const kernel_solid *solid);
-/* What the kernel itself leaves open: it places edges to a tolerance (where curved surfaces meet, to
- * that of its approximating splines); length times tolerance of each edge, added up. */
+/* What the kernel itself leaves open: it places edges to a tolerance (where curved surfaces meet,
+ * to that of its approximating splines); length times tolerance of each edge, added up. */
 double kernel_area_doubt(const kernel_solid *solid);
 double kernel_volume(const kernel_solid *solid);
 size_t kernel_faces(const kernel_solid *solid);

@@ -6,6 +6,7 @@
 #include <assimp/cimport.h>
 #include <assimp/postprocess.h>
 #include <assimp/scene.h>
+#include <cglm/mat4.h>
 
 #include <fcntl.h>
 #include <stdint.h>
@@ -112,40 +113,35 @@ static void close_file(struct aiFileIO *io, struct aiFile *file)
  */
 typedef struct walk {
     const struct aiScene *scene;
-    bool (*visit)(void *context, const struct aiMesh *mesh, const double place[3][4]);
+    bool (*visit)(void *context, const struct aiMesh *mesh, mat4 place);
     void *context;
 } walk;
 
-static void compose(const double a[3][4], const struct aiMatrix4x4 *m, double out[3][4])
+/* Where a node stands: assimp's matrices are float and row by row, cglm's column by column. */
+static void compose(mat4 place, const struct aiMatrix4x4 *m, mat4 here)
 {
-    double b[4][4] = {{(double)m->a1, (double)m->a2, (double)m->a3, (double)m->a4},
-                      {(double)m->b1, (double)m->b2, (double)m->b3, (double)m->b4},
-                      {(double)m->c1, (double)m->c2, (double)m->c3, (double)m->c4},
-                      {0, 0, 0, 1}};
-    for (int i = 0; i < 3; i++)
-        for (int j = 0; j < 4; j++) {
-            out[i][j] = 0;
-            for (int k = 0; k < 3; k++) out[i][j] += a[i][k] * b[k][j];
-            out[i][j] += j == 3 ? a[i][3] : 0;
-        }
+    mat4 own = {{m->a1, m->b1, m->c1, m->d1},
+                {m->a2, m->b2, m->c2, m->d2},
+                {m->a3, m->b3, m->c3, m->d3},
+                {m->a4, m->b4, m->c4, m->d4}};
+    glm_mat4_mul(place, own, here);
 }
 
-static bool walk_node(const walk *w, const struct aiNode *node, const double place[3][4], int depth)
+static bool walk_node(const walk *w, const struct aiNode *node, mat4 place, int depth)
 {
-    double here[3][4];
+    mat4 here;
     if (depth > DEEPEST) return false;
     compose(place, &node->mTransformation, here);
     for (unsigned i = 0; i < node->mNumMeshes; i++)
-        if (!w->visit(w->context, w->scene->mMeshes[node->mMeshes[i]], (const double(*)[4])here))
-            return false;
+        if (!w->visit(w->context, w->scene->mMeshes[node->mMeshes[i]], here)) return false;
     for (unsigned i = 0; i < node->mNumChildren; i++)
-        if (!walk_node(w, node->mChildren[i], (const double(*)[4])here, depth + 1)) return false;
+        if (!walk_node(w, node->mChildren[i], here, depth + 1)) return false;
     return true;
 }
 
 static bool walk_scene(const walk *w)
 {
-    static const double identity[3][4] = {{1, 0, 0, 0}, {0, 1, 0, 0}, {0, 0, 1, 0}};
+    mat4 identity = GLM_MAT4_IDENTITY_INIT;
     return walk_node(w, w->scene->mRootNode, identity, 0);
 }
 
@@ -161,7 +157,7 @@ static uint64_t triangles_of(const struct aiMesh *mesh)
     return count;
 }
 
-static bool count_mesh(void *context, const struct aiMesh *mesh, const double place[3][4])
+static bool count_mesh(void *context, const struct aiMesh *mesh, mat4 place)
 {
     totals *t = context;
     (void)place;
@@ -170,26 +166,24 @@ static bool count_mesh(void *context, const struct aiMesh *mesh, const double pl
     return t->facets <= t->cap && t->vertices <= UINT32_MAX - 2;
 }
 
-static bool put_vertices(void *context, const struct aiMesh *mesh, const double place[3][4])
+static bool put_vertices(void *context, const struct aiMesh *mesh, mat4 place)
 {
     (void)context;
     for (unsigned i = 0; i < mesh->mNumVertices; i++) {
         const struct aiVector3D *v = &mesh->mVertices[i];
-        double p[3];
+        double p[3]; /* widened before it is summed */
         for (int k = 0; k < 3; k++)
-            p[k] = place[k][0] * (double)v->x + place[k][1] * (double)v->y +
-                   place[k][2] * (double)v->z + place[k][3];
+            p[k] = (double)place[0][k] * (double)v->x + (double)place[1][k] * (double)v->y +
+                   (double)place[2][k] * (double)v->z + (double)place[3][k];
         if (fwrite(p, sizeof p, 1, stdout) != 1) return false;
     }
     return true;
 }
 
-static bool put_facets(void *context, const struct aiMesh *mesh, const double place[3][4])
+static bool put_facets(void *context, const struct aiMesh *mesh, mat4 place)
 {
     totals *t = context;
-    double turn = place[0][0] * (place[1][1] * place[2][2] - place[1][2] * place[2][1]) -
-                  place[0][1] * (place[1][0] * place[2][2] - place[1][2] * place[2][0]) +
-                  place[0][2] * (place[1][0] * place[2][1] - place[1][1] * place[2][0]);
+    float turn = glm_mat4_det(place);
     for (unsigned i = 0; i < mesh->mNumFaces; i++) {
         const struct aiFace *face = &mesh->mFaces[i];
         if (face->mNumIndices != 3) continue;

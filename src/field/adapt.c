@@ -7,9 +7,11 @@
 /* Splits of one panel between two levels. */
 enum { MOST_SPLITS = 6 };
 
-/* Of the panels that a level gains, the part that is due to their own error; the rest comes along
- * so that edges meet. */
+/* Of the panels that a level gains, the part that is due to their own error, to begin with; the
+ * rest comes along so that edges meet. Where too many come along, or too few, it is tried again. */
 static const double own_share = 0.6;
+
+enum { TRIES = 4 };
 
 /* How much a panel's own error matters: what anodes and walls do is smoothed by the distance. */
 static const double weights[] = {[FIELD_WALL] = 0.05, [FIELD_CATHODE] = 1, [FIELD_ANODE] = 0.15};
@@ -89,7 +91,7 @@ typedef struct due {
     size_t *origin;
 } due;
 
-static bool plan_splits(const field_level *level, double conductivity, size_t aim, due *d)
+static bool plan_splits(const field_level *level, double conductivity, double wanted, due *d)
 {
     size_t n = level->mesh.count, *neighbours = NULL;
     double *errors = base_alloc(n, sizeof *errors);
@@ -100,7 +102,7 @@ static bool plan_splits(const field_level *level, double conductivity, size_t ai
         double mean = mean_density(level);
         for (size_t i = 0; i < n; i++)
             errors[i] = misplaced(level, neighbours, i, conductivity, mean);
-        double limit = find_limit(errors, n, own_share * ((double)aim - (double)n));
+        double limit = find_limit(errors, n, wanted);
         for (size_t i = 0; i < n; i++) {
             d->splits[i] = (uint8_t)splits_for(errors[i], limit);
             d->origin[i] = i;
@@ -145,20 +147,44 @@ static bool split_all(field_mesh *mesh, due *d)
     return true;
 }
 
+static void free_due(due *d)
+{
+    base_free(d->splits);
+    base_free(d->origin);
+    *d = (due){0};
+}
+
+/* One finer mesh, with `wanted` panels gained by their own error. */
+static bool make_finer(const field_level *level, double conductivity, double wanted,
+                       field_mesh *finer, due *d)
+{
+    *finer = (field_mesh){0};
+    bool ready = plan_splits(level, conductivity, wanted, d) &&
+                 field_mesh_copy(&level->mesh, finer) && split_all(finer, d);
+    if (ready) return true;
+    free_due(d);
+    field_mesh_free(finer);
+    return false;
+}
+
 tks_status field_adapt(const field_level *level, double conductivity, size_t aim, field_mesh *finer,
                        double **start, tks_error *err)
 {
     due d = {0};
-    *finer = (field_mesh){0};
-    *start = NULL;
-    bool ready = plan_splits(level, conductivity, aim, &d) &&
-                 field_mesh_copy(&level->mesh, finer) && split_all(finer, &d);
-    if (ready) *start = base_alloc(finer->count, sizeof **start);
-    ready = ready && *start;
-    for (size_t i = 0; ready && i < finer->count; i++) (*start)[i] = level->density[d.origin[i]];
-    base_free(d.splits);
-    base_free(d.origin);
-    if (ready) return TKS_OK;
-    field_mesh_free(finer);
+    double gain = (double)aim - (double)level->mesh.count, wanted = own_share * gain;
+    bool ready = make_finer(level, conductivity, wanted, finer, &d);
+    for (int k = 1; ready && k < TRIES; k++) {
+        double gained = (double)finer->count - (double)level->mesh.count;
+        if (gained >= 0.9 * gain && gained <= 1.1 * gain) break;
+        wanted *= gain / fmax(gained, gain / 4);
+        free_due(&d);
+        field_mesh_free(finer);
+        ready = make_finer(level, conductivity, wanted, finer, &d);
+    }
+    *start = ready ? base_alloc(finer->count, sizeof **start) : NULL;
+    for (size_t i = 0; *start && i < finer->count; i++) (*start)[i] = level->density[d.origin[i]];
+    free_due(&d);
+    if (*start) return TKS_OK;
+    if (ready) field_mesh_free(finer);
     return tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory");
 }

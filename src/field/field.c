@@ -244,7 +244,7 @@ static tks_status solve_upward(tks_field *field, const field_task *task, tks_err
 {
     tks_status status = solve_level(field, &field->fine, task, err);
     while (!status && !field->options.fixed && !field->stopped) {
-        bool enough = 10 * field->fine.mesh.count >= 9 * field->options.elements;
+        bool enough = 5 * field->fine.mesh.count >= 4 * field->options.elements;
         if (enough && field->coarse.system) break;
         status = refine_level(field, task, err);
         if (!status) status = step_back(field, solve_level(field, &field->fine, task, err));

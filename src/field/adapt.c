@@ -17,13 +17,13 @@ enum { TRIES = 4 };
 static const double weights[] = {[FIELD_WALL] = 0.05, [FIELD_CATHODE] = 1, [FIELD_ANODE] = 0.15};
 
 /* Thin places and thick ones matter for themselves, not only by the current that they take: their
- * errors count up to twice. */
+ * errors count up to four times and twice. */
 static double weight_of(const field_level *level, size_t i, double mean)
 {
     double weight = weights[level->mesh.panels[i].kind], density = level->density[i];
     if (level->mesh.panels[i].kind != FIELD_CATHODE || !(mean > 0)) return weight;
-    double ratio = fmax(density, 1e-3 * mean) / mean;
-    return weight * fmin(2, sqrt(fmax(ratio, 1 / ratio)));
+    if (density > mean) return weight * fmin(2, sqrt(density / mean));
+    return weight * fmin(4, mean / fmax(density, 1e-3 * mean));
 }
 
 /* Current [A] that is put in the wrong place by holding the density even over the panel: its area

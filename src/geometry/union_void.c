@@ -12,6 +12,7 @@
 #include "base/vec.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 static const uint32_t none = UINT32_MAX;
 
@@ -480,16 +481,40 @@ static bool make_room(survey *s)
     return s->parent != NULL;
 }
 
+static int by_low(const void *a, const void *b)
+{
+    const shell *p = a, *q = b;
+    if (p->low.x != q->low.x) return p->low.x < q->low.x ? -1 : 1;
+    return p->root < q->root ? -1 : p->root > q->root;
+}
+
+/* Marks the shells within the box of another. They are sorted by their low ends; reach: the
+ * farthest high end up to each, so that the search back may stop early. */
+static void find_inner(shell *at, double *reach, size_t count, double room)
+{
+    for (size_t i = 0; i < count; i++)
+        reach[i] = i > 0 ? fmax(reach[i - 1], at[i].high.x) : at[i].high.x;
+    for (size_t i = 0; i < count; i++) {
+        shell *a = &at[i];
+        size_t k = i + 1;
+        while (k < count && at[k].low.x <= a->low.x + room) k++;
+        while (k-- > 0 && reach[k] >= a->high.x - room && !a->inner)
+            a->inner = k != i && inside_box(a, &at[k], room);
+    }
+}
+
 /* Only surfaces within the box of another can be those of voids. */
 static bool judge_shells(survey *s, shells *all, union_voids *voids)
 {
-    double room = 1e-6 * s->m->scale;
-    voids->sealed =
-        tks_arena_take(s->m->arena, s->item_count * (all->count + 1), sizeof *voids->sealed);
+    tks_arena *arena = s->m->arena;
+    double *reach = tks_arena_take(arena, all->count, sizeof *reach);
+    size_t inner = 0;
+    if (!reach) return false;
+    qsort(all->at, all->count, sizeof *all->at, by_low);
+    find_inner(all->at, reach, all->count, 1e-6 * s->m->scale);
+    for (size_t i = 0; i < all->count; i++) inner += all->at[i].inner;
+    voids->sealed = tks_arena_take(arena, s->item_count * (inner + 1), sizeof *voids->sealed);
     if (!voids->sealed) return false;
-    for (size_t i = 0; i < all->count; i++)
-        for (size_t k = 0; k < all->count && !all->at[i].inner; k++)
-            all->at[i].inner = k != i && inside_box(&all->at[i], &all->at[k], room);
     for (size_t i = 0; i < all->count; i++)
         if (all->at[i].inner) voids->count += note_if_void(s, &all->at[i], voids);
     return true;

@@ -4,6 +4,7 @@
 
 #include "base/alloc.h"
 #include "base/vec.h"
+#include "tankside/fastener.h"
 #include "tankside/union.h"
 
 #include <stdlib.h>
@@ -652,6 +653,85 @@ static void brute_force(void **state)
     }
 }
 
+/* ------------------------------------------------------------------ threads and coils */
+
+static tks_body *bolt(tks_arena *arena)
+{
+    const tks_screw screw = {.thread = {TKS_THREAD_METRIC, 0.008, 0.00125, false, false, false},
+                             .thread_length = 0.022,
+                             .runout = 0.002,
+                             .shank_length = 0.018,
+                             .head = TKS_HEAD_HEXAGON,
+                             .hexagon = {0.013, 0.0053, {0.0125, 0.0125}, M_PI / 6}};
+    const tks_frame frame = frame_at(0, 0, 0, 0, 0, 1);
+    tks_body *body = tks_body_new(arena);
+    tks_error err = {0};
+    if (tks_body_screw(body, &frame, &screw, &err)) fail_msg("%s", err.text);
+    return body;
+}
+
+/* A plate of 40 x 40 x 6 mm right under the head, which bears on it with a circle of 12.5 mm; the
+ * plain shank is 8 mm. What is hidden, by hand: of the shank, of both bearing faces, and the two
+ * ends of the hole that the shank fills. */
+static void bolt_in_a_plate(void **state)
+{
+    (void)state;
+    const primitive plate = a_box(-0.02, -0.02, 0.04 - 0.006, 0.04, 0.04, 0.006);
+    job j = start(&plate, 1, 0);
+    j.bodies[j.added++] = bolt(j.arena);
+    tks_union u = finish(&j);
+    double hidden = M_PI * (0.008 * 0.006 + 2 * (6.25e-3 * 6.25e-3 - 1.6e-5) + 2 * 1.6e-5);
+    assert_holds(u.area, tks_body_wetted(j.bodies[0]) + tks_body_wetted(j.bodies[1]) - hidden,
+                 "bolt in a plate");
+    assert_near(u.label[TKS_THREAD].value, tks_body_area(j.bodies[1], TKS_THREAD), 1e-12, "thread");
+    assert_holds(u.volume, 9.6e-6 + j.bodies[1]->volume - M_PI * 1.6e-5 * 0.006, "volume");
+    assert_true((u.area.high - u.area.low) / 2 <= 1e-6 * u.area.value);
+    assert_false(warned(&j, "wide-interval"));
+    tks_arena_free(j.arena);
+}
+
+/* A coil stands half in a box: known less exactly, and it says so. Counted points of both surfaces
+ * must agree with it. */
+static void coil_in_a_box(void **state)
+{
+    (void)state;
+    const primitive box = a_box(-0.02, -0.02, -0.01, 0.04, 0.04, 0.02);
+    const tks_step steps[] = {{.kind = TKS_STEP_COIL,
+                               .angle = 20,
+                               .radius = 0.01,
+                               .pitch = 0.006,
+                               .pitch_end = 0.006,
+                               .hand = 1}};
+    const tks_section wire = {
+        .kind = TKS_ROUND, .radius = 0.001, .cavity = -1, .start = TKS_END, .end = TKS_END};
+    const tks_frame frame = {{0.01, 0, 0}, {-1, 0, 0}, {0, 0, 1}, {0, 1, 0}};
+    tks_path path;
+    tks_error err = {0};
+    job j = start(&box, 1, 0);
+    tks_body *coil = tks_body_new(j.arena);
+    if (tks_path_walk(j.arena, &frame, steps, 1, &path, &err) ||
+        tks_body_sweep(coil, &path, &wire, &err))
+        fail_msg("%s", err.text);
+    j.bodies[j.added++] = coil;
+    tks_union u = finish(&j);
+    double outside = 0, all = 0;
+    for (int n = 0; n < 100000; n++) {
+        tks_vec3 q, along, across;
+        double w = (n + 0.5) / 100000, v = fmod(n * 0.6180339887498949, 1);
+        tks_patch_at(&coil->patches[0], w, v, &q, NULL);
+        tks_patch_at(&coil->patches[0], w + 1e-5, v, &along, NULL);
+        tks_patch_at(&coil->patches[0], w, v + 1e-5, &across, NULL);
+        double weight = vec3_length(vec3_cross(vec3_sub(along, q), vec3_sub(across, q)));
+        all += weight;
+        if (tks_body_distance(j.bodies[0], q) > 0) outside += weight;
+    }
+    assert_near(u.patches[6].area.value, outside / all * coil->patches[0].area, 5e-3, "coil");
+    double half = (u.area.high - u.area.low) / 2 / u.area.value;
+    if (!(half < 5e-3)) fail_msg("the interval is %g wide", half);
+    assert_true(warned(&j, "wide-interval"));
+    tks_arena_free(j.arena);
+}
+
 /* ------------------------------------------------------------------ cubes */
 
 /* Boxes with whole-numbered corners, so that most faces, edges and corners coincide, against
@@ -782,6 +862,7 @@ int main(void)
         cmocka_unit_test(refuses_nonsense),    cmocka_unit_test(survives_want_of_memory),
         cmocka_unit_test(threads_do_not_show), cmocka_unit_test(thousand_coincident),
         cmocka_unit_test(many_apart),          cmocka_unit_test(brute_force),
+        cmocka_unit_test(bolt_in_a_plate),     cmocka_unit_test(coil_in_a_box),
         cmocka_unit_test(boxes_on_a_grid),     cmocka_unit_test(sheet_from_mass),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

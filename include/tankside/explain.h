@@ -26,14 +26,15 @@ tks_facts tks_facts_none(void);
 /* Of the heaviest run of a plan. */
 tks_facts tks_facts_of(const tks_plan *plan);
 
-/* A likely cause. Texts are constant. */
+/* A likely cause. Pointers are to constant texts. */
 typedef struct tks_cause {
     const char *cause; /* "the current density is too high" */
     const char *check; /* what to look at first */
     const char *cure;
-    int weight;    /* the higher the likelier */
-    bool in_load;  /* the load as planned shows it */
-    double reason; /* the ratio that shows it; NAN when in_load is false */
+    int weight;     /* the higher the likelier */
+    bool in_load;   /* the load as planned shows it */
+    double reason;  /* the ratio that shows it; NAN when in_load is false */
+    char shown[80]; /* the same in words, "the density is 150 % of the most the bath bears"; "" */
 } tks_cause;
 
 enum { TKS_MOST_CAUSES = 12 };

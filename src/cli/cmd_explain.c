@@ -29,10 +29,12 @@ static int list_symptoms(const cli_call *call)
 
 static void put_cause(base_buffer *out, const tks_cause *c, size_t number)
 {
-    char head[200];
-    snprintf(head, sizeof head, "%2zu. %s%s", number, c->cause,
-             c->in_load ? " - and this load shows it" : "");
-    report_put_wrapped(out, head, 4, 0);
+    base_buffer_printf(out, "%2zu. ", number);
+    report_put_wrapped(out, c->cause, 4, 4);
+    if (c->in_load) {
+        base_buffer_puts(out, "      here: ");
+        report_put_wrapped(out, c->shown, 12, 12);
+    }
     base_buffer_puts(out, "      look: ");
     report_put_wrapped(out, c->check, 12, 12);
     base_buffer_puts(out, "      then: ");

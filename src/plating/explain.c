@@ -5,6 +5,7 @@
 #include "plating/plan.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -179,17 +180,42 @@ static double witnessed(const tks_facts *f, witness w)
     return NAN;
 }
 
+/* What a witness says, in words; each takes the ratio times its factor. */
+static void tell(witness w, double ratio, char text[80])
+{
+    static const struct {
+        const char *format;
+        double factor;
+    } told[] = {
+        [NOTHING] = {"", 1},
+        [DENSITY] = {"the density is %.0f %% of the most the bath bears", 100},
+        [SLOWNESS] = {"the least density the bath wants is %.0f %% of the planned one", 100},
+        [BARE] = {"the deepest place gets %.2g %% of what open faces get", 100},
+        [ANODES] = {"the run wants %.2g times the anode area there is", 1},
+        [LOADING] = {"the current is %.0f %% of what the volume usually bears", 100},
+        [CROWDING] = {"the parts take %.0f %% of the rack", 100},
+        [LONG] = {"the run lasts %.1f h", 2},
+        [HARD] = {"hydrogen harms the steel of a part", 1},
+    };
+    double value = w == BARE ? 1 / ratio : ratio;
+    if (w == BARE && value < 0.001)
+        snprintf(text, 80, "the deepest place gets next to nothing");
+    else
+        snprintf(text, 80, told[w].format, value * told[w].factor);
+}
+
 /* What a witness that speaks for or against a cause is worth. */
 enum { FOR = 10, AGAINST = 5 };
 
 static tks_cause weigh(const row *r, const tks_facts *facts)
 {
-    tks_cause c = {r->cause, r->check, r->cure, r->weight, false, NAN};
+    tks_cause c = {r->cause, r->check, r->cure, r->weight, false, NAN, ""};
     double from = r->witness == BARE ? 1 / r->from : r->from;
     double seen = witnessed(facts, r->witness);
     if (seen >= from) {
         c.in_load = true;
         c.reason = seen;
+        tell(r->witness, seen, c.shown);
         c.weight += FOR;
     } else if (seen < from / 2) {
         c.weight -= AGAINST;

@@ -56,6 +56,7 @@ static void the_load_decides(void **state)
     explain("rough", facts);
     assert_non_null(strstr(causes[0].cause, "density is too high"));
     assert_near(causes[0].reason, 1.1, 0, "reason");
+    assert_string_equal(causes[0].shown, "the density is 110 % of the most the bath bears");
 }
 
 /* A tube 8 mm wide and 80 mm long at 400 A/m^2, the top of the window: deep inside, dense. */

@@ -25,11 +25,11 @@ typedef struct tks_bounded {
 } tks_bounded;
 
 typedef struct tks_union_progress {
-    size_t cells;    /* looked at so far */
-    double area;     /* [m^2], as known so far */
-    double halfway;  /* half the width of its interval so far [m^2] */
-    double seconds;  /* since the start */
-    double fraction; /* 0..1, on a logarithmic scale of the interval's width */
+    size_t cells;      /* looked at so far */
+    double area;       /* [m^2], as known so far */
+    double half_width; /* of its interval so far [m^2] */
+    double seconds;    /* since the start */
+    double fraction;   /* 0..1, on a logarithmic scale of the interval's width */
 } tks_union_progress;
 
 typedef struct tks_union_options {
@@ -50,7 +50,7 @@ tks_union_options tks_union_options_default(void);
 /* One patch of a member, and how much of it is a surface of the union. */
 typedef struct tks_union_patch {
     size_t body;     /* index among the added bodies, then the cuts */
-    size_t patch;    /* index in that body; SIZE_MAX for a face inside it that has no patch */
+    size_t patch;    /* index in that body */
     tks_label label; /* the patch's own; of a cut TKS_HOLE in place of outside and end, and
                         TKS_SEALED where it bounds a closed void */
     int cavity;      /* index in that body's cavities, -1: open */

@@ -145,9 +145,9 @@ static bool report_progress(run *r, const standing *s)
     const tks_union_options *o = r->options;
     if (!o->progress) return true;
     tks_union_progress p = {
-        .cells = s->cells, .area = s->area, .halfway = s->waiting / 2 + s->slack};
+        .cells = s->cells, .area = s->area, .half_width = s->waiting / 2 + s->slack};
     p.seconds = seconds_since(&r->start);
-    double width = p.area > 0 ? p.halfway / p.area : 1;
+    double width = p.area > 0 ? p.half_width / p.area : 1;
     p.fraction = fmin(1, fmax(0, log(fmin(width, 1)) / log(o->tolerance)));
     return o->progress(o->context, &p);
 }
@@ -355,13 +355,20 @@ static void seal(const run *r, const union_sealed *part, tks_union *u)
     widen(&from->area, -part->area, slack);
 }
 
+/* Cells that are looked through for voids at most; a bound of memory. */
+enum { most_leaves = 2000000 };
+
 /* What lies within closed voids is not wetted. */
 static tks_status find_voids(const run *r, tks_union *u, tks_arena *arena, tks_cautions *cautions)
 {
     union_voids voids;
     bool met = false;
-    for (size_t i = 0; i < r->item_count; i++) met |= r->items[i].touched_count > 0;
-    if (!r->options->voids || !met) return TKS_OK;
+    size_t leaves = 0;
+    for (size_t i = 0; i < r->item_count; i++) {
+        met |= r->items[i].touched_count > 0;
+        leaves += r->items[i].map.leaf_count;
+    }
+    if (!r->options->voids || !met || leaves > most_leaves) return TKS_OK;
     tks_status status = union_voids_find(&r->index, r->items, r->item_count, &voids);
     if (status || voids.sealed_count == 0) return status;
     tks_union_patch *more =

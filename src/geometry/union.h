@@ -261,7 +261,8 @@ typedef struct union_map {
     size_t node_count, node_room, leaf_count, leaf_room, link_count, link_room;
 } union_map;
 
-/* Records; false when memory is short. Nothing is done, and true given, when it is not wanted. */
+/* Records; false when memory is short. Nothing is done, and true given, when it is not wanted, or
+ * is no longer because the face has too many cells. */
 bool union_map_start(union_map *map);
 bool union_map_split(union_map *map, uint32_t node, bool along_u, double at, uint32_t *child);
 bool union_map_leaf(union_map *map, uint32_t node, const union_leaf *leaf);

@@ -36,9 +36,17 @@ bool union_map_split(union_map *map, uint32_t node, bool along_u, double at, uin
     return true;
 }
 
+/* A face that takes more leaves than this is given up, to keep memory within bounds: cavities that
+ * it bounds are then not found. */
+enum { MOST_LEAVES = 50000 };
+
 bool union_map_leaf(union_map *map, uint32_t node, const union_leaf *leaf)
 {
     if (!map->wanted) return true;
+    if (map->leaf_count >= MOST_LEAVES) {
+        union_map_free(map);
+        return true;
+    }
     if (!roomier((void **)&map->leaves, &map->leaf_room, map->leaf_count, 1, sizeof *leaf))
         return false;
     map->leaves[map->leaf_count++] = *leaf;

@@ -213,6 +213,7 @@ typedef struct union_entry {
 typedef struct union_reach {
     uint32_t face;
     bool coaxial;
+    union_jet jet; /* of the face's surface over the cell last looked at */
 } union_reach;
 
 typedef struct union_cell {

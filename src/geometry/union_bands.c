@@ -352,7 +352,10 @@ bool union_cross(const union_face *f, const union_crosser *by, int count, const 
     union_spot_at(f, cell->u, cell->v, &spot);
     for (int i = 0; i < count; i++) {
         union_range range = {cell->hu, cell->hv, true, by[i].coaxial};
-        union_jet_at(f, by[i].surface, &spot, cell->v, &range, &jets[i]);
+        if (by[i].jet)
+            jets[i] = *by[i].jet;
+        else
+            union_jet_at(f, by[i].surface, &spot, cell->v, &range, &jets[i]);
     }
     bool swapped = choose_way(&s, jets, count, &any);
     if (!any || !pairs_are_plain(&s, jets, count, swapped)) return false;

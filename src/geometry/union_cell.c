@@ -162,12 +162,12 @@ static bool grazes(work *w, const union_jet *j, const place *p, double gap)
     return true;
 }
 
-static bool surface_reaches(work *w, const union_face *g, const union_reach *r, place *p)
+static bool surface_reaches(work *w, const union_face *g, union_reach *r, place *p)
 {
     union_range range = {p->cell.hu, p->cell.hv, true, r->coaxial};
     double hu = p->cell.hu, hv = p->cell.hv;
-    union_jet j;
-    union_jet_at(w->own, &g->surface, &p->spot, p->cell.v, &range, &j);
+    union_jet_at(w->own, &g->surface, &p->spot, p->cell.v, &range, &r->jet);
+    union_jet j = r->jet;
     double cross = j.fuv * hu * hv / 2;
     double eu = fabs(j.fu) * hu + j.fuu * hu * hu / 2 + cross;
     double ev = fabs(j.fv) * hv + j.fvv * hv * hv / 2 + cross;
@@ -183,7 +183,7 @@ static bool surface_reaches(work *w, const union_face *g, const union_reach *r, 
 /* Cells that one distance from a coil or thread is worth. */
 enum { DISTANCE_COST = 20 };
 
-static bool reaches(work *w, const union_reach *r, place *p)
+static bool reaches(work *w, union_reach *r, place *p)
 {
     const union_face *g = &w->m->faces[r->face];
     if (vec3_distance(p->spot.at, g->centre) > g->ball + p->radius) return false;
@@ -400,7 +400,7 @@ static bool gather(const work *w, size_t first, union_crosser *by, const union_f
             }
             if (*count == UNION_SURFACES) return false;
             kept[*count] = face;
-            by[(*count)++] = (union_crosser){&face->surface, r->coaxial};
+            by[(*count)++] = (union_crosser){&face->surface, r->coaxial, &r->jet};
         }
     }
     return true;
@@ -685,7 +685,7 @@ static bool push_faces(work *w, uint32_t first, uint32_t count, union_entry *e)
             continue;
         }
         if (m->faces[i].follows) continue;
-        union_reach r = {i, is_coaxial(m, w->own, &m->faces[i].surface)};
+        union_reach r = {.face = i, .coaxial = is_coaxial(m, w->own, &m->faces[i].surface)};
         if (!push_reach(&w->stack, r)) return false;
     }
     e->count = (uint32_t)w->stack.reach_count - e->first;
@@ -744,8 +744,7 @@ static bool first_visit(work *w, const uint32_t *near, size_t count)
     if (add_whole(w, &p, &memory)) return memory;
     if (f->window) {
         union_entry e = {.solid = UNION_WINDOW, .open = true};
-        if (!push_faces(w, f->edge_first, f->edge_count, &e) || !push_entry(&w->stack, e))
-            return false;
+        if (!push_faces(w, f->edge_first, f->edge_count, &e) || !reduce(w, &e, &p)) return false;
     }
     return settle(w, &p, 0);
 }

@@ -46,6 +46,7 @@ enum { UNION_BANDS = 64, UNION_CUTS = 40 };
 typedef struct union_crosser {
     const union_surface *surface;
     bool coaxial;
+    const union_jet *jet; /* over the cell, where it is known already; else NULL */
 } union_crosser;
 
 /* A part of the cell, between two cuts and two curves, that no surface crosses. */

@@ -398,7 +398,7 @@ static void add_crossed(survey *s, shell *sh, size_t item, size_t leaf)
     int weights[UNION_BANDS];
     double slack = 0, volume_slack = 0;
     for (int i = 0; i < l->count; i++)
-        by[i] = (union_crosser){&s->m->faces[l->faces[i]].surface, l->coaxial[i]};
+        by[i] = (union_crosser){&s->m->faces[l->faces[i]].surface, l->coaxial[i], NULL};
     if (!union_cross(f, by, l->count, &l->cell, 1e-9 * f->area, s->m->slack, &x)) return;
     for (int i = 0; i < x.band_count; i++) {
         const union_band *b = &x.bands[i];

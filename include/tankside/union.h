@@ -83,9 +83,11 @@ typedef struct tks_union {
  *                 (threads, springs: known by distance only)
  * The interval is proved: cells are decided by bounds of distance and of second derivatives, the
  * integrals' errors are bounded by the size of the integrand in the complex plane, and rounding is
- * covered by 1e-13 of the area. Faces nearer than `snap` are taken as coincident, which the
- * interval allows for to first order and a caution says. Errors: TKS_EDOMAIN (options, no body),
- * TKS_EGEOMETRY (sizes that are not finite), TKS_ELIMIT (over 4 million faces), TKS_EMEMORY. */
+ * covered by 1e-13 of the area. Not proved but estimated, from sampled slopes and cell areas, is
+ * the interval where another piece cuts through a thread or coil ("wide-interval"). Faces nearer
+ * than `snap` are taken as coincident, which the interval allows for to first order and a caution
+ * says. Errors: TKS_EDOMAIN (options, no body), TKS_EGEOMETRY (sizes that are not finite),
+ * TKS_ELIMIT (over 4 million faces), TKS_EMEMORY. */
 tks_status tks_union_area(const tks_body *const *bodies, size_t body_count,
                           const tks_body *const *cuts, size_t cut_count,
                           const tks_union_options *options, tks_arena *arena,

@@ -312,9 +312,10 @@ static tks_status warn_of_bounds(const run *r, const tks_union *u, tks_cautions 
                                  "a thread, coil or chamfered hexagon meets another piece; what it "
                                  "hides is known less exactly than the rest");
     if (!status && !u->complete)
-        status = tks_caution_add(c, TKS_DOUBT, "work-limit", "",
-                                 "stopped after %zu cells; the area is known to %.2g %% of itself",
-                                 u->cells, 50 * (u->area.high - u->area.low) / u->area.value);
+        status = tks_caution_add(
+            c, TKS_DOUBT, "work-limit", "",
+            "the search was stopped at its limit; the area is certain to +- %.2g %%",
+            50 * (u->area.high - u->area.low) / u->area.value);
     return status;
 }
 

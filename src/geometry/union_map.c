@@ -37,7 +37,7 @@ bool union_map_split(union_map *map, uint32_t node, bool along_u, double at, uin
 }
 
 /* A face that takes more leaves than this is given up, to keep memory within bounds: cavities that
- * it bounds are then not found. */
+ * it bounds are then taken as open. */
 enum { MOST_LEAVES = 50000 };
 
 bool union_map_leaf(union_map *map, uint32_t node, const union_leaf *leaf)

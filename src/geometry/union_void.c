@@ -47,6 +47,12 @@ static void join(survey *s, uint32_t a, uint32_t b)
         s->parent[a] = b;
 }
 
+/* A place of its own, behind all others: what is joined to it counts as open. */
+static uint32_t open_place(const survey *s)
+{
+    return (uint32_t)s->place_count;
+}
+
 /* The place of an item's leaf with a pattern; none when it is hidden. */
 static uint32_t place_of(const survey *s, size_t item, size_t leaf, unsigned pattern)
 {
@@ -83,6 +89,7 @@ static bool join_around(survey *s, uint32_t place, size_t item, tks_vec3 at)
     const union_map *map = &s->items[item].map;
     double u, v, step = fmax(8 * s->reach, 1e-5 * f->ball);
     union_spot spot;
+    if (!map->wanted) join(s, place, open_place(s)); /* given up: what it leads to is not known */
     if (map->leaf_count == 0) return false;
     union_face_locate(f, at, &u, &v);
     union_spot_at(f, u, v, &spot);
@@ -477,7 +484,7 @@ static bool make_room(survey *s)
         if (s->place_count >= none) return false;
     }
     s->parent = tks_arena_take(arena, s->place_count + 1, sizeof *s->parent);
-    for (size_t i = 0; s->parent && i < s->place_count; i++) s->parent[i] = (uint32_t)i;
+    for (size_t i = 0; s->parent && i <= s->place_count; i++) s->parent[i] = (uint32_t)i;
     return s->parent != NULL;
 }
 
@@ -512,7 +519,10 @@ static bool judge_shells(survey *s, shells *all, union_voids *voids)
     if (!reach) return false;
     qsort(all->at, all->count, sizeof *all->at, by_low);
     find_inner(all->at, reach, all->count, 1e-6 * s->m->scale);
-    for (size_t i = 0; i < all->count; i++) inner += all->at[i].inner;
+    for (size_t i = 0; i < all->count; i++) {
+        all->at[i].inner = all->at[i].inner && all->at[i].root != root_of(s, open_place(s));
+        inner += all->at[i].inner;
+    }
     voids->sealed = tks_arena_take(arena, s->item_count * (inner + 1), sizeof *voids->sealed);
     if (!voids->sealed) return false;
     for (size_t i = 0; i < all->count; i++)

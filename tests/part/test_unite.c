@@ -74,6 +74,25 @@ static void holes_by_cuts_are_inside(void **state)
     described_free(&d);
 }
 
+/* 59 by 59 holes of 3 mm through 1 mm, of which a rod of 10 mm plugs a few: each hole is open at
+ * both ends, whatever the number of cells that their plate takes. By hand: pi 3 mm2 of wall each.
+ */
+static void many_holes_stay_open(void **state)
+{
+    (void)state;
+    described d = described_new();
+    tks_load load;
+    const tks_part *p =
+        part_of(&d, &load,
+                "part: x\npieces: [{shape: perforated plate, length: 300 mm, width: 300 "
+                "mm, thickness: 1 mm, hole: 3 mm, pitch: 5 mm, at: [0,0,0] mm}, "
+                "{shape: rod, diameter: 10 mm, length: 40 mm, at: [0,0,0] mm}]");
+    assert_true(p->by_label[TKS_SEALED] == 0);
+    assert_near(p->by_label[TKS_HOLE], 59 * 59 * 3e-6 * M_PI, 5e-3, "walls of the holes");
+    assert_false(warned(&d, "sealed-void"));
+    described_free(&d);
+}
+
 /* A steel cube of 10 mm weighs 7.85 g. */
 static void weights_are_compared(void **state)
 {
@@ -128,6 +147,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(areas_of_placed_pieces),
         cmocka_unit_test(holes_by_cuts_are_inside),
+        cmocka_unit_test(many_holes_stay_open),
         cmocka_unit_test(weights_are_compared),
         cmocka_unit_test(sheet_is_known_by_its_weight),
         cmocka_unit_test(what_cannot_be_united_is_said),

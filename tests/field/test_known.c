@@ -373,6 +373,32 @@ static void test_haring_blum(void **state)
     stage_free(&s);
 }
 
+/* In one dimension a cell with kinetic laws at both plates has V = h_part(i) + h_anode(i) + i d /
+ * kappa, by hand; the laws are inverted here by their own formula. */
+static void test_plane_cell_kinetics(void **state)
+{
+    (void)state;
+    stage s = {0};
+    double d = 0.2, kappa = 20, area = 0.1 * 0.1, exchange = 3, slope = 0.05;
+    across(&s, "plate", TKS_FIELD_PART, 0, false);
+    across(&s, "anode", TKS_FIELD_ANODE, d, true);
+    add_channel(&s, 0, d);
+    tks_field_options options = {.fixed = true};
+    tks_field_bath bath = {.conductivity = kappa};
+    bath.part = (tks_polarisation){.kind = TKS_POLARISATION_KINETIC,
+                                   .exchange = exchange,
+                                   .forward = slope,
+                                   .backward = slope};
+    bath.anode = bath.part;
+    for (double current = 0.01; current < 20; current *= 10) {
+        tks_field *field = stage_solve(&s, &options, &bath, &(tks_field_drive){.current = current});
+        double i = current / area, h = slope * asinh(i / (2 * exchange));
+        assert_near(tks_field_summarise(field).voltage, 2 * h + i * d / kappa, 0.01, "plane cell");
+        tks_field_free(field);
+    }
+    stage_free(&s);
+}
+
 static void test_charge_is_conserved(void **state)
 {
     (void)state;
@@ -405,7 +431,7 @@ int main(void)
         cmocka_unit_test(test_square_channels),     cmocka_unit_test(test_between_planes),
         cmocka_unit_test(test_buried_ball),         cmocka_unit_test(test_hollow_cube),
         cmocka_unit_test(test_plane_wall),          cmocka_unit_test(test_haring_blum),
-        cmocka_unit_test(test_charge_is_conserved),
+        cmocka_unit_test(test_plane_cell_kinetics), cmocka_unit_test(test_charge_is_conserved),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -355,6 +355,26 @@ static void test_bad_bath(void **state)
     stage_free(&s);
 }
 
+/* A residual that rounding does not allow is never reached: that is an error, not a result. */
+static void test_not_converged(void **state)
+{
+    (void)state;
+    stage s = {0};
+    add_anode(&s);
+    add_box(&s, "block", TKS_FIELD_PART, vec3(0.1, 0.08, 0.06), vec3(0.14, 0.12, 0.14));
+    tks_field_options options = {.elements = 500, .tolerance = 1e-30};
+    tks_field_bath bath = stage_bath(20, 0.01);
+    tks_field *field = NULL;
+    tks_field_spread spread;
+    tks_error err;
+    assert_int_equal(tks_field_new(&s.scene, &options, &field, &err), TKS_OK);
+    assert_int_equal(tks_field_solve(field, &bath, &one_ampere, &err), TKS_ECONVERGE);
+    assert_non_null(strstr(err.text, "did not settle"));
+    assert_int_equal(tks_field_spread_of(field, 1, TKS_FIELD_EVERY, &spread, &err), TKS_EMISSING);
+    tks_field_free(field);
+    stage_free(&s);
+}
+
 typedef struct watch {
     int calls, stop_after;
     double last;
@@ -440,6 +460,7 @@ int main(void)
         cmocka_unit_test(test_moved_half_way),
         cmocka_unit_test(test_kinetic_limits),
         cmocka_unit_test(test_bad_bath),
+        cmocka_unit_test(test_not_converged),
         cmocka_unit_test(test_stopping),
         cmocka_unit_test(test_short_of_memory),
     };

@@ -31,30 +31,6 @@ static timing since(timing start)
     return (timing){t.wall - start.wall, t.cpu - start.cpu};
 }
 
-/* A rod as a polygon of the round's perimeter. */
-static void add_rod(stage *s, const char *name, double x)
-{
-    enum { SIDES = 24 };
-    surface *rod = stage_add(s, name, TKS_FIELD_PART);
-    double radius = 0.004 * (M_PI / SIDES) / sin(M_PI / SIDES);
-    surface_disk(rod, vec3(x, 0.1, 0.02), 0, radius, 1, SIDES, NULL, true);
-    surface_mantle(rod, vec3(x, 0.1, 0.02), radius, 0.15, 10, SIDES, NULL, false);
-    surface_disk(rod, vec3(x, 0.1, 0.17), 0, radius, 1, SIDES, NULL, false);
-}
-
-static void make_scene(stage *s)
-{
-    s->scene.tank = vec3(0.3, 0.2, 0.2);
-    surface_box(stage_add(s, "left anode", TKS_FIELD_ANODE), vec3(0.02, 0.03, 0.03),
-                vec3(0.03, 0.17, 0.17), 0.035, NULL, false);
-    surface_box(stage_add(s, "right anode", TKS_FIELD_ANODE), vec3(0.27, 0.03, 0.03),
-                vec3(0.28, 0.17, 0.17), 0.035, NULL, false);
-    add_rod(s, "left rod", 0.12);
-    add_rod(s, "right rod", 0.18);
-    surface_box(stage_add(s, "sheet", TKS_FIELD_PART), vec3(0.149, 0.05, 0.05),
-                vec3(0.151, 0.15, 0.15), 0.02, NULL, false);
-}
-
 /* Currents of the parts at 1 V and 1 S/m. */
 static void part_flows(const tks_field *field, double flow[PARTS])
 {
@@ -77,7 +53,7 @@ static double worst(const double got[PARTS], const double want[PARTS])
 static double measure(size_t elements, double flow[PARTS], bool print)
 {
     stage s = {0};
-    make_scene(&s);
+    stage_rack(&s);
     tks_field_options options = {.elements = elements};
     tks_field_bath bath = stage_bath(1, 0.02);
     tks_field_drive volt = {.voltage = 1};

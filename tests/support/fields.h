@@ -27,6 +27,10 @@ tks_field *stage_solve(stage *s, const tks_field_options *options, const tks_fie
 /* Resistance at conductivity 1 S/m without polarisation, the triangles taken as they are. */
 double stage_resistance(stage *s);
 
+/* A rack of three parts: a tank of 300 x 200 x 200 mm, two anodes, then two rods of 8 mm and a
+ * sheet of 2 mm. tests/bench/field has the same for finite elements. */
+void stage_rack(stage *s);
+
 /* Linear polarisation of the parts: slope x conductivity is the given length [m]. */
 tks_field_bath stage_bath(double conductivity, double length);
 

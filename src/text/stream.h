@@ -8,7 +8,9 @@
 
 #include <pthread.h>
 
-enum { TEXT_BATCHES = 4, TEXT_BATCH_ITEMS = 8 };
+/* Deep enough that neither side sleeps often: two threads that wake each other all the time are
+ * left on one processor. */
+enum { TEXT_BATCHES = 48, TEXT_BATCH_ITEMS = 8 };
 
 typedef struct text_batch {
     tks_arena *arena;

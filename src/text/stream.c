@@ -23,7 +23,7 @@ static void take_batch(const text_stream *s, text_batch *b, tks_error *failure)
     for (size_t i = 0; i < b->count && !failure->code; i++)
         s->take(s->context, b->items[i], failure);
     b->count = 0;
-    if (!b->kept) tks_arena_reset(b->arena);
+    if (b->arena && !b->kept) tks_arena_reset(b->arena); /* the last batch may be empty */
 }
 
 /* ------------------------------------------------------------------ the other thread */

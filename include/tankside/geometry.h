@@ -65,6 +65,9 @@ typedef struct tks_segment {
 typedef struct tks_outline {
     tks_segment *segments;
     size_t count;
+    signed char sound; /* 1: known to be whole and to run anticlockwise, -1: clockwise, as set by
+                          those who make outlines here; 0: not known, so that generators check it.
+                          Set it to 0 when the segments are changed by hand */
 } tks_outline;
 
 /* Length of a line or arc [m], exact. */

@@ -44,6 +44,13 @@ tks_status tks_shapes_add(tks_shapes *shapes, const char *file, const char *text
 size_t tks_shapes_count(void);
 const char *tks_shapes_name(size_t i);
 
+/* Names of the user's own shapes, sorted, as tks_shapes_find takes them: the files NAME.yaml in the
+ * folders that it looks in, but for names of built-in shapes. folder: as there. names and count are
+ * written only on TKS_OK; all in the arena. A folder that cannot be read counts as empty.
+ * Errors: TKS_EMEMORY. */
+tks_status tks_shapes_own(const char *folder, tks_arena *arena, const char *const **names,
+                          size_t *count, tks_error *err);
+
 /* What a shape tells of itself. All borrowed, never NULL. */
 const char *tks_shape_name(const tks_shape *shape);
 const char *tks_shape_family(const tks_shape *shape);

@@ -57,25 +57,49 @@ static void put_list_json(base_buffer *out, const tks_shape **shapes, size_t cou
     base_buffer_puts(out, "]}\n");
 }
 
+/* Shapes of a list, and what is wrong with files that should be shapes and are not. */
+typedef struct listing {
+    const tks_shape *shapes[1300];
+    size_t count;
+    base_buffer refused;
+} listing;
+
+enum { MOST_LISTED = sizeof((listing *)0)->shapes / sizeof((listing *)0)->shapes[0] };
+
+/* A file in a folder of own shapes that cannot be read does not keep the others from being listed.
+ */
+static void list_one(listing *l, tks_shapes *shapes, const char *name)
+{
+    tks_error err = {0};
+    if (l->count == MOST_LISTED) return;
+    if (!tks_shapes_find(shapes, name, strlen(name), ".", tks_nowhere(), &l->shapes[l->count],
+                         &err))
+        l->count++;
+    else
+        base_buffer_printf(&l->refused, "not listed: %s:%d:%d: %s\n", err.file, err.line,
+                           err.column, err.text);
+}
+
 static tks_status list_shapes(const cli_call *call, tks_shapes *shapes, base_buffer *out,
                               tks_error *err)
 {
-    enum { MOST = 256 };
-    const tks_shape *list[MOST];
-    size_t count = tks_shapes_count();
-    if (count > MOST)
-        return tks_fail(err, TKS_EINTERNAL, tks_nowhere(), "too many built-in shapes");
-    for (size_t i = 0; i < count; i++) {
-        const char *name = tks_shapes_name(i);
-        tks_status status =
-            tks_shapes_find(shapes, name, strlen(name), NULL, tks_nowhere(), &list[i], err);
-        if (status) return status;
-    }
-    if (call->json)
-        put_list_json(out, list, count);
-    else
-        put_list(out, list, count);
-    return TKS_OK;
+    listing l = {.count = 0};
+    const char *const *own = NULL;
+    size_t own_count = 0;
+    tks_arena *arena = tks_arena_new();
+    tks_status status = arena ? tks_shapes_own(".", arena, &own, &own_count, err)
+                              : tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory");
+    for (size_t i = 0; i < tks_shapes_count() && !status; i++)
+        list_one(&l, shapes, tks_shapes_name(i));
+    for (size_t i = 0; i < own_count && !status; i++) list_one(&l, shapes, own[i]);
+    if (!status && call->json)
+        put_list_json(out, l.shapes, l.count);
+    else if (!status)
+        put_list(out, l.shapes, l.count);
+    if (l.refused.length && !call->json) base_buffer_puts(out, l.refused.text);
+    base_buffer_free(&l.refused);
+    tks_arena_free(arena);
+    return status;
 }
 
 /* A default that depends on cases is told in words by what the parameter is about. */
@@ -176,7 +200,7 @@ const cli_command command_shapes = {
     .name = "shapes",
     .about = "the shapes that parts are described with, or one in full",
     .usage = "[NAME...]",
-    .details = "Without a name: all built-in shapes by family, a line each. With names: the\n"
+    .details = "Without a name: all shapes by family, a line each. With names: the\n"
                "parameters of each, their defaults and ranges, where the origin is, and an\n"
                "example that can be pasted into a part file. Own shapes are files of the\n"
                "same kind in a folder `shapes` beside the part file, in $TANKSIDE_SHAPES, or\n"

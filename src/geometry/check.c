@@ -111,6 +111,7 @@ static tks_status check_segment(const tks_outline *o, size_t i, const char *what
 tks_status geometry_outline_check(const tks_outline *outline, bool clockwise, const char *what,
                                   tks_error *err)
 {
+    if (outline->sound == (clockwise ? -1 : 1)) return TKS_OK;
     if (outline->count == 0)
         return tks_fail(err, TKS_EGEOMETRY, tks_nowhere(), "%s has no edges", what);
     for (size_t i = 0; i < outline->count; i++) {

@@ -139,9 +139,10 @@ tks_status tks_outline_corners(tks_arena *arena, const tks_corner *corners, size
         return tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory for an outline");
     tks_status status = check_corners(corners, count, r, err);
     if (status) return status;
-    tks_outline made = {segments, 0};
+    tks_outline made = {segments, 0, 0};
     join_corners(&made, corners, count, r);
     status = geometry_outline_check(&made, clockwise, "the outline", err);
+    made.sound = clockwise ? -1 : 1;
     if (!status) *outline = made;
     return status;
 }
@@ -157,7 +158,7 @@ tks_status tks_outline_circle(tks_arena *arena, tks_vec2 centre, double radius, 
     tks_segment *s = tks_arena_take(arena, 1, sizeof *s);
     if (!s) return tks_fail(err, TKS_EMEMORY, tks_nowhere(), "out of memory for a circle");
     *s = geometry_circle(centre, radius, 0, clockwise, label, cavity);
-    *outline = (tks_outline){s, 1};
+    *outline = (tks_outline){s, 1, clockwise ? -1 : 1};
     return TKS_OK;
 }
 
@@ -239,8 +240,9 @@ tks_status tks_outline_strip(tks_arena *arena, double thickness, const double *l
     double heading = 0;
     for (size_t i = 0; i < leg_count; i++) add_leg(&s, i, segments, &at, &heading);
     close_strip(&s, segments);
-    tks_outline made = {segments, 4 * leg_count};
+    tks_outline made = {segments, 4 * leg_count, 0};
     status = geometry_outline_check(&made, false, "the bent strip", err);
+    made.sound = 1;
     if (!status) *outline = made;
     return status;
 }

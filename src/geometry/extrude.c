@@ -192,14 +192,14 @@ static tks_outline *side_outlines(const extrusion *x, size_t side, tks_arena *ar
     double w = tks_segment_length(s);
     tks_vec2 c[5] = {{0, 0}, {w, 0}, {w, x->length}, {0, x->length}, {0, 0}};
     for (size_t i = 0; i < 4; i++) segments[i] = geometry_line(c[i], c[i + 1], s->label, s->cavity);
-    o[0] = (tks_outline){segments, 4};
+    o[0] = (tks_outline){segments, 4, 0};
     tks_vec2 t = geometry_segment_tangent(s, 0);
     for (size_t i = 0, k = 0; i < x->pierce_count; i++) {
         const geometry_drill *d = &x->drills[i];
         if (!pierced_at(&x->pierces[i], side)) continue;
         tks_vec2 at = {(d->from.x - s->from.x) * t.x + (d->from.y - s->from.y) * t.y, d->from.z};
         segments[4 + k] = geometry_circle(at, d->radius, 0, true, s->label, s->cavity);
-        o[1 + k] = (tks_outline){&segments[4 + k], 1};
+        o[1 + k] = (tks_outline){&segments[4 + k], 1, 0};
         k++;
     }
     return o;

@@ -154,8 +154,8 @@ static void add_plain_end(geometry_build *build, const tks_hexagon *h, int end, 
     }
     s[5].to = s[0].from;
     if (hole > 0) s[6] = geometry_circle((tks_vec2){0, 0}, hole, 0, true, TKS_OUTSIDE, -1);
-    o[0] = (tks_outline){s, 6};
-    o[1] = (tks_outline){&s[6], 1};
+    o[0] = (tks_outline){s, 6, 0};
+    o[1] = (tks_outline){&s[6], 1, 0};
     tks_frame frame = frame_identity();
     frame.origin.z = z;
     geometry_plane(build, &frame, o, hole > 0 ? 2 : 1, end == 0,

@@ -134,7 +134,7 @@ tks_outline *geometry_outlines_copy(tks_arena *arena, const tks_outline *outline
     tks_segment *segments = tks_arena_take(arena, total, sizeof *segments);
     if (!copy || !segments) return NULL;
     for (size_t i = 0; i < count; i++) {
-        copy[i] = (tks_outline){segments, outlines[i].count};
+        copy[i] = (tks_outline){segments, outlines[i].count, 0};
         memcpy(segments, outlines[i].segments, outlines[i].count * sizeof *segments);
         segments += outlines[i].count;
     }

@@ -227,7 +227,7 @@ static tks_status head_outline(screw_record *r, tks_arena *arena, tks_error *err
     }
     s[n++] = geometry_line(at, (tks_vec2){0, at.y}, TKS_END, -1);
     s[n++] = geometry_line((tks_vec2){0, at.y}, (tks_vec2){0, 0}, TKS_JOINT, -1);
-    r->profile = (tks_outline){s, n};
+    r->profile = (tks_outline){s, n, 0};
     return geometry_outline_check(&r->profile, false, "a head", err);
 }
 
@@ -347,8 +347,8 @@ static tks_outline *socket_outlines(geometry_build *build, double a, double top)
     }
     s[5].to = s[0].from;
     s[6] = geometry_circle((tks_vec2){0, 0}, top, 0, false, TKS_OUTSIDE, -1);
-    o[0] = (tks_outline){&s[6], 1};
-    o[1] = (tks_outline){s, 6};
+    o[0] = (tks_outline){&s[6], 1, 0};
+    o[1] = (tks_outline){s, 6, 0};
     return o;
 }
 

@@ -72,15 +72,15 @@ static void make_section(geometry_sweep *w, tks_segment segments[4])
         double x = s->width / 2, y = s->height / 2;
         tks_vec2 c[5] = {{x, -y}, {x, y}, {-x, y}, {-x, -y}, {x, -y}};
         for (int i = 0; i < 4; i++) segments[i] = geometry_line(c[i], c[i + 1], TKS_OUTSIDE, -1);
-        w->outlines[0] = (tks_outline){segments, 4};
+        w->outlines[0] = (tks_outline){segments, 4, 0};
         return;
     }
     tks_vec2 o = {0, 0};
     segments[0] = geometry_circle(o, s->radius, 0, false, TKS_OUTSIDE, -1);
-    w->outlines[0] = (tks_outline){&segments[0], 1};
+    w->outlines[0] = (tks_outline){&segments[0], 1, 0};
     if (s->kind == TKS_ROUND) return;
     segments[1] = geometry_circle(o, s->bore, 0, true, s->inside, s->cavity);
-    w->outlines[1] = (tks_outline){&segments[1], 1};
+    w->outlines[1] = (tks_outline){&segments[1], 1, 0};
     w->outline_count = 2;
 }
 

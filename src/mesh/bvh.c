@@ -192,43 +192,48 @@ static bool meets_facet(const ray *r, const tks_mesh *m, uint32_t facet, double 
     return vec3_dot(v, q) / det > from;
 }
 
-bool mesh_bvh_blocked(const mesh_bvh *b, tks_vec3 origin, tks_vec3 direction, double from)
+/* Calls visit for each facet that the ray meets beyond the distance from, until it gives false. */
+static void follow(const mesh_bvh *b, const ray *r, double from,
+                   bool (*visit)(void *context, uint32_t facet, bool out), void *context)
 {
-    ray r = make_ray(origin, direction);
     uint32_t stack[DEPTH] = {0};
     bool out;
     for (int top = 1; top > 0;) {
         const mesh_bvh_node *n = &b->nodes[stack[--top]];
-        if (!meets_box(&r, n)) continue;
+        if (!meets_box(r, n)) continue;
         if (!n->count) {
             stack[top++] = n->first;
             stack[top++] = n->first + 1;
             continue;
         }
-        for (uint32_t i = 0; i < n->count; i++)
-            if (meets_facet(&r, b->mesh, b->order[n->first + i], from, &out)) return true;
+        for (uint32_t i = 0; i < n->count; i++) {
+            uint32_t facet = b->order[n->first + i];
+            if (meets_facet(r, b->mesh, facet, from, &out) && !visit(context, facet, out)) return;
+        }
     }
+}
+
+static bool stop_at_first(void *context, uint32_t facet, bool out)
+{
+    (void)facet;
+    (void)out;
+    *(bool *)context = true;
     return false;
 }
 
-void mesh_bvh_all(const mesh_bvh *b, tks_vec3 origin, tks_vec3 direction,
-                  void (*visit)(void *context, uint32_t facet, bool out), void *context)
+bool mesh_bvh_blocked(const mesh_bvh *b, tks_vec3 origin, tks_vec3 direction, double from)
 {
     ray r = make_ray(origin, direction);
-    uint32_t stack[DEPTH] = {0};
-    bool out;
-    for (int top = 1; top > 0;) {
-        const mesh_bvh_node *n = &b->nodes[stack[--top]];
-        if (!meets_box(&r, n)) continue;
-        if (!n->count) {
-            stack[top++] = n->first;
-            stack[top++] = n->first + 1;
-            continue;
-        }
-        for (uint32_t i = 0; i < n->count; i++)
-            if (meets_facet(&r, b->mesh, b->order[n->first + i], 0, &out))
-                visit(context, b->order[n->first + i], out);
-    }
+    bool blocked = false;
+    follow(b, &r, from, stop_at_first, &blocked);
+    return blocked;
+}
+
+void mesh_bvh_all(const mesh_bvh *b, tks_vec3 origin, tks_vec3 direction,
+                  bool (*visit)(void *context, uint32_t facet, bool out), void *context)
+{
+    ray r = make_ray(origin, direction);
+    follow(b, &r, 0, visit, context);
 }
 
 /* ------------------------------------------------------------------ pairs */

@@ -27,10 +27,10 @@ void mesh_bvh_free(mesh_bvh *bvh);
 /* Whether a ray meets a facet beyond the distance `from`; direction need not be a unit vector. */
 bool mesh_bvh_blocked(const mesh_bvh *bvh, tks_vec3 origin, tks_vec3 direction, double from);
 
-/* Calls visit for each facet the ray meets beyond its origin; out: the ray leaves the solid there.
- */
+/* Calls visit for each facet the ray meets beyond its origin, until it gives false; out: the ray
+ * leaves the solid there. */
 void mesh_bvh_all(const mesh_bvh *bvh, tks_vec3 origin, tks_vec3 direction,
-                  void (*visit)(void *context, uint32_t facet, bool out), void *context);
+                  bool (*visit)(void *context, uint32_t facet, bool out), void *context);
 
 /* Calls visit for each pair of facets whose boxes overlap, until it gives false or `work` steps are
  * used up. False: stopped early. */

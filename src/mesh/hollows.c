@@ -12,11 +12,12 @@ typedef struct crossing_count {
     long depth;
 } crossing_count;
 
-static void count_crossing(void *context, uint32_t facet, bool out)
+static bool count_crossing(void *context, uint32_t facet, bool out)
 {
     crossing_count *c = context;
     uint32_t shell = c->edges->shell[facet];
     if (shell != c->self && c->closed[shell]) c->depth += out ? 1 : -1;
+    return true;
 }
 
 /* Number of closed shells around a point, hollows counting as less than none; the middle of three

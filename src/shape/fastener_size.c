@@ -25,6 +25,10 @@ static const char iso_4035_m[] = "ISO 4035, from memory";
 static const char din_985[] = "DIN 985, secondary copy";
 static const char iso_4762[] = "ISO 4762, secondary copy";
 static const char iso_4762_m[] = "ISO 4762 or DIN 912, from memory";
+static const char b18_16_6[] =
+    "ASME B18.16.6, style NE, greatest height and least hexagon, two secondary copies";
+static const char light_insert[] =
+    "prevailing-torque nuts, light series with top insert, one secondary copy of a trade table";
 static const char b18_3[] = "ASME B18.3, secondary copy";
 static const char b18_3_m[] = "ASME B18.3, from memory";
 static const char iso_7380[] = "ISO 7380-1, secondary copy";
@@ -233,6 +237,20 @@ static const tks_fastener_row lock_nuts[] = {
     {TKS_FASTENERS_METRIC, 30, {46, 30, 19}, din_985},
     {TKS_FASTENERS_METRIC, 33, {50, 33, 22}, din_985},
     {TKS_FASTENERS_METRIC, 36, {55, 36, 25}, din_985},
+    {TKS_FASTENERS_UNIFIED, 0.112, {0.25, 0.163, 0.087}, light_insert},
+    {TKS_FASTENERS_UNIFIED, 0.138, {0.312, 0.188, 0.102}, light_insert},
+    {TKS_FASTENERS_UNIFIED, 0.164, {0.344, 0.239, 0.117}, light_insert},
+    {TKS_FASTENERS_UNIFIED, 0.19, {0.375, 0.249, 0.117}, light_insert},
+    {TKS_FASTENERS_UNIFIED, 0.25, {0.438, 0.328, 0.225}, b18_16_6},
+    {TKS_FASTENERS_UNIFIED, 0.3125, {0.5, 0.359, 0.25}, b18_16_6},
+    {TKS_FASTENERS_UNIFIED, 0.375, {0.562, 0.468, 0.335}, b18_16_6},
+    {TKS_FASTENERS_UNIFIED, 0.4375, {0.625, 0.468, 0.324}, b18_16_6},
+    {TKS_FASTENERS_UNIFIED, 0.5, {0.75, 0.609, 0.464}, b18_16_6},
+    {TKS_FASTENERS_UNIFIED, 0.5625, {0.875, 0.656, 0.469}, b18_16_6},
+    {TKS_FASTENERS_UNIFIED, 0.625, {0.938, 0.765, 0.593}, b18_16_6},
+    {TKS_FASTENERS_UNIFIED, 0.75, {1.062, 0.89, 0.742}, b18_16_6},
+    {TKS_FASTENERS_UNIFIED, 0.875, {1.25, 0.999, 0.79}, b18_16_6},
+    {TKS_FASTENERS_UNIFIED, 1, {1.438, 1.078, 0.825}, b18_16_6},
 };
 
 static const tks_fastener_row socket_cap_screws[] = {

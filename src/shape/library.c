@@ -30,7 +30,7 @@ struct tks_shapes {
 
 /* A user's folder holds files; the same name may be another shape beside another part file, so what
  * was read from a file is found by its path. */
-enum { LONGEST_PATH = 1024, LONGEST_NAME = 100 };
+enum { LONGEST_NAME = 100 };
 
 tks_status tks_shapes_new(tks_shapes **shapes, tks_error *err)
 {
@@ -135,7 +135,7 @@ static tks_status find_builtin(tks_shapes *shapes, const char *name, size_t leng
 static tks_status find_file(tks_shapes *shapes, const char *folder, const char *between,
                             const char *name, size_t length, tks_shape **shape, tks_error *err)
 {
-    char path[LONGEST_PATH], file[LONGEST_NAME + 1];
+    char path[SHAPE_LONGEST_PATH], file[LONGEST_NAME + 1];
     if (!folder || !*folder || length > LONGEST_NAME) return TKS_OK;
     for (size_t i = 0; i < length; i++) {
         char c = (char)tolower((unsigned char)name[i]);
@@ -144,7 +144,7 @@ static tks_status find_file(tks_shapes *shapes, const char *folder, const char *
     }
     file[length] = '\0';
     int size = snprintf(path, sizeof path, "%s%s/%s.yaml", folder, between, file);
-    if (size < 0 || size >= LONGEST_PATH) return TKS_OK;
+    if (size < 0 || size >= SHAPE_LONGEST_PATH) return TKS_OK;
     for (tks_shape *s = shapes->first; s; s = s->next)
         if (!s->added && !strcmp(s->file, path)) {
             *shape = s;
@@ -158,6 +158,16 @@ static tks_status find_file(tks_shapes *shapes, const char *folder, const char *
     return status;
 }
 
+void shape_own_folders(const char *beside, shape_folder to[SHAPE_FOLDERS])
+{
+    const char *config = getenv("XDG_CONFIG_HOME");
+    bool own = config && *config;
+    to[0] = (shape_folder){beside, "/shapes"};
+    to[1] = (shape_folder){getenv("TANKSIDE_SHAPES"), ""};
+    to[2] = (shape_folder){own ? config : getenv("HOME"),
+                           own ? "/tankside/shapes" : "/.config/tankside/shapes"};
+}
+
 static tks_status find_own(tks_shapes *shapes, const char *name, size_t length, const char *folder,
                            tks_shape **shape, tks_error *err)
 {
@@ -166,15 +176,11 @@ static tks_status find_own(tks_shapes *shapes, const char *name, size_t length, 
             *shape = s;
             return TKS_OK;
         }
-    const char *config = getenv("XDG_CONFIG_HOME");
-    bool own = config && *config;
-    tks_status status = find_file(shapes, folder, "/shapes", name, length, shape, err);
-    if (!status && !*shape)
-        status = find_file(shapes, getenv("TANKSIDE_SHAPES"), "", name, length, shape, err);
-    if (!status && !*shape)
-        status = find_file(shapes, own ? config : getenv("HOME"),
-                           own ? "/tankside/shapes" : "/.config/tankside/shapes", name, length,
-                           shape, err);
+    shape_folder folders[SHAPE_FOLDERS];
+    shape_own_folders(folder, folders);
+    tks_status status = TKS_OK;
+    for (int i = 0; i < SHAPE_FOLDERS && !status && !*shape; i++)
+        status = find_file(shapes, folders[i].folder, folders[i].between, name, length, shape, err);
     return status;
 }
 

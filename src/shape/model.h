@@ -215,4 +215,15 @@ tks_status shape_corners_make(const shape_values *values, const shape_corner *co
                               const int cavities[TKS_LABEL_COUNT], bool clockwise, tks_arena *arena,
                               tks_outline *outline, tks_error *err);
 
+enum { SHAPE_LONGEST_PATH = 1024, SHAPE_FOLDERS = 3 };
+
+/* A folder of the user's own shapes: the beginning of its path (may be NULL), and what goes behind.
+ */
+typedef struct shape_folder {
+    const char *folder, *between;
+} shape_folder;
+
+/* Those folders, nearest first; beside: folder of the part file, or NULL. */
+void shape_own_folders(const char *beside, shape_folder to[SHAPE_FOLDERS]);
+
 #endif

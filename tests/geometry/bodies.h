@@ -29,7 +29,7 @@ static tks_body *revolved(tks_arena *arena, const tks_corner *c, size_t count, d
 {
     tks_body *body = tks_body_new(arena);
     tks_frame f = placed();
-    tks_outline o = {NULL, 0};
+    tks_outline o = {NULL, 0, 0};
     tks_error err = {0};
     must(tks_outline_corners(arena, c, count, false, &o, &err), &err);
     must(tks_body_revolve(body, &f, &o, angle, TKS_END, &err), &err);
@@ -74,7 +74,7 @@ static tks_body *torus(tks_arena *arena)
 {
     tks_body *body = tks_body_new(arena);
     tks_frame f = placed();
-    tks_outline o = {NULL, 0};
+    tks_outline o = {NULL, 0, 0};
     tks_error err = {0};
     must(tks_outline_circle(arena, (tks_vec2){0.03, 0}, 0.008, false, TKS_OUTSIDE, -1, &o, &err),
          &err);
@@ -125,7 +125,7 @@ static tks_body *bracket(tks_arena *arena)
     };
     tks_body *body = tks_body_new(arena);
     tks_frame f = placed();
-    tks_outline o = {NULL, 0};
+    tks_outline o = {NULL, 0, 0};
     tks_error err = {0};
     must(tks_outline_strip(arena, 0.002, legs, 3, angles, radii, &o, &err), &err);
     must(tks_body_extrude(body, &f, &o, 1, 0.03, TKS_END, TKS_END, holes, 3, &err), &err);

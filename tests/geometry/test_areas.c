@@ -27,7 +27,7 @@ static int stop(void **state)
 
 static tks_outline corners(const tks_corner *c, size_t count)
 {
-    tks_outline o = {NULL, 0};
+    tks_outline o = {NULL, 0, 0};
     tks_error err = {0};
     if (tks_outline_corners(arena, c, count, false, &o, &err)) fail_msg("%s", err.text);
     return o;

@@ -20,7 +20,7 @@ static void compare(const char *name, const tks_body *body, kernel_solid *kernel
 
 static tks_outline cornered(tks_arena *arena, const tks_corner *c, size_t count, bool clockwise)
 {
-    tks_outline o = {NULL, 0};
+    tks_outline o = {NULL, 0, 0};
     tks_error err = {0};
     must(tks_outline_corners(arena, c, count, clockwise, &o, &err), &err);
     return o;
@@ -28,7 +28,7 @@ static tks_outline cornered(tks_arena *arena, const tks_corner *c, size_t count,
 
 static tks_outline circle(tks_arena *arena, double x, double y, double radius, bool clockwise)
 {
-    tks_outline o = {NULL, 0};
+    tks_outline o = {NULL, 0, 0};
     tks_error err = {0};
     must(tks_outline_circle(arena, (tks_vec2){x, y}, radius, clockwise, TKS_HOLE, -1, &o, &err),
          &err);
@@ -142,7 +142,7 @@ static void drilled_strip(void **state)
     tks_body *body = bracket(arena);
     static const double legs[] = {0.03, 0.04, 0.02}, angles[] = {M_PI / 2, -M_PI / 3};
     static const double radii[] = {0.002, 0.003};
-    tks_outline strip = {NULL, 0};
+    tks_outline strip = {NULL, 0, 0};
     tks_error err = {0};
     must(tks_outline_strip(arena, 0.002, legs, 3, angles, radii, &strip, &err), &err);
     tks_frame f = placed();

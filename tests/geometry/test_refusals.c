@@ -39,7 +39,7 @@ static tks_status polygon(const double *xy, size_t count, tks_outline *o)
 static void outlines(void **state)
 {
     (void)state;
-    tks_outline o = {NULL, 7};
+    tks_outline o = {NULL, 7, 0};
     static const double bow[] = {0, 0, 0.02, 0.01, 0.02, 0, 0, 0.01};
     static const double back[] = {0, 0, 0, 0.01, 0.02, 0.01, 0.02, 0};
     static const double spike[] = {0, 0, 0.02, 0, 0.03, 0, 0.02, 0, 0.02, 0.01, 0, 0.01};
@@ -96,7 +96,7 @@ static void just_fits(void **state)
 static void strips(void **state)
 {
     (void)state;
-    tks_outline o = {NULL, 0};
+    tks_outline o = {NULL, 0, 0};
     const double legs[] = {0.03, 0.01, 0.01, 0.05}, quarter[] = {M_PI / 2, M_PI / 2, M_PI / 2};
     const double radii[] = {0.001, 0.001, 0.001};
     refused(tks_outline_strip(arena, 0.002, legs, 4, quarter, radii, &o, &err), "touches itself");
@@ -119,14 +119,14 @@ static void revolves(void **state)
     (void)state;
     tks_body *body = tks_body_new(arena);
     tks_frame f = frame_identity();
-    tks_outline o = {NULL, 0};
+    tks_outline o = {NULL, 0, 0};
     must(polygon((const double[]){0.01, 0, 0.02, 0, 0.02, 0.01}, 3, &o), &err);
     static const double bad[] = {0, -1, 6.3, NAN};
     for (size_t i = 0; i < 4; i++)
         refused(tks_body_revolve(body, &f, &o, bad[i], TKS_END, &err), "turn");
     must(polygon((const double[]){-0.01, 0, 0.02, 0, 0.02, 0.01}, 3, &o), &err);
     refused(tks_body_revolve(body, &f, &o, 1, TKS_END, &err), "crosses the axis");
-    tks_outline none = {NULL, 0}, open = {o.segments, 2};
+    tks_outline none = {NULL, 0, 0}, open = {o.segments, 2, 0};
     refused(tks_body_revolve(body, &f, &none, 1, TKS_END, &err), "no edges");
     refused(tks_body_revolve(body, &f, &open, 1, TKS_END, &err), "not closed");
     f.x.x = 2;

@@ -99,7 +99,7 @@ static void test_chamfered_hexagon(void **state)
         s[i] = (tks_segment){.from = {corner * cos(a), corner * sin(a)},
                              .to = {corner * cos(b), corner * sin(b)}};
     }
-    tks_outline o = {s, 6};
+    tks_outline o = {s, 6, 0};
     kernel_solid *prism = kernel_prism(&world, &o, 1, h.height);
     double reach = (corner * 1.2 - h.circle[1] / 2) * tan(h.angle);
     tks_frame up = world;

@@ -41,6 +41,8 @@ static void test_rows_of_the_standards(void **state)
         {"hexagon nut", "1/4 BSF", "height", IN, .2, "BS 1083 table 2"},
         {"thin nut", "M6", "height", MM, 3.2, "ISO 4035"},
         {"lock nut", "M8", "height", MM, 8, "DIN 985"},
+        {"lock nut", "1/2 UNC", "height", IN, .609, "ASME B18.16.6 NE, C max"},
+        {"lock nut", "3/4 UNF", "metal height", IN, .742, "ASME B18.16.6 NE, D min"},
         {"socket cap screw", "M6", "head diameter", MM, 10, "ISO 4762"},
         {"socket cap screw", "1/4 UNC", "socket", IN, 3 / 16., "ASME B18.3"},
         {"button head screw", "M8", "head height", MM, 4.4, "ISO 7380-1"},
@@ -95,7 +97,9 @@ static void test_all_rows(void **state)
                 assert_true(row->values[c] > 0);
                 bool rises =
                     before && before->group == row->group && row->group <= TKS_FASTENERS_BRITISH;
-                if (rises && row->values[c] < 0.99 * before->values[c])
+                /* the least hexagon of ASME B18.16.6 falls from .335 in at 3/8 to .324 in at 7/16
+                 */
+                if (rises && row->values[c] < 0.96 * before->values[c])
                     fail_msg("%s: %s falls at %g", t->name, t->columns[c], row->diameter);
             }
         }
@@ -112,7 +116,7 @@ static void test_sizes_that_do_not_exist(void **state)
         {"hexagon bolt", "M9", "nearest are M8x1.25 and M10x1.5"},
         {"hexagon bolt", "1/8 BSW", "nearest are 1/4-20 BSW and 5/16-18 BSW"},
         {"lock nut", "M2", "nearest are M3x0.5 and M4x0.7"},
-        {"lock nut", "1/4 UNC", "no sizes of a lock nut are known for UNC threads"},
+        {"lock nut", "1/4 BSW", "no sizes of a lock nut are known for BSW threads"},
         {"set screw", "M36", "nearest are M24x3 and M20x2.5"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {

@@ -246,14 +246,14 @@ kernel_solid *kernel_helix(const tks_vec2 *corners, size_t n, double pitch, doub
 kernel_solid *kernel_box(const tks_frame *f, double x, double y, double z)
 {
     tks_segment s[4] = {line(0, 0, x, 0), line(x, 0, x, y), line(x, y, 0, y), line(0, y, 0, 0)};
-    tks_outline o = {s, 4};
+    tks_outline o = {s, 4, 0};
     return kernel_prism(f, &o, 1, z);
 }
 
 kernel_solid *kernel_cylinder(const tks_frame *f, double radius, double height)
 {
     tks_segment s = arc(radius, 0, radius, 0, 0, 2 * M_PI);
-    tks_outline o = {&s, 1};
+    tks_outline o = {&s, 1, 0};
     return kernel_prism(f, &o, 1, height);
 }
 
@@ -264,21 +264,21 @@ kernel_solid *kernel_cone(const tks_frame *f, double r1, double r2, double heigh
     s.push_back(line(r1, 0, r2, height));
     if (r2 > 0) s.push_back(line(r2, height, 0, height));
     s.push_back(line(0, height, 0, 0));
-    tks_outline o = {s.data(), s.size()};
+    tks_outline o = {s.data(), s.size(), 0};
     return kernel_revolve(f, &o, 2 * M_PI);
 }
 
 kernel_solid *kernel_sphere(const tks_frame *f, double radius)
 {
     tks_segment s[2] = {arc(0, -radius, 0, radius, 0, M_PI), line(0, radius, 0, -radius)};
-    tks_outline o = {s, 2};
+    tks_outline o = {s, 2, 0};
     return kernel_revolve(f, &o, 2 * M_PI);
 }
 
 kernel_solid *kernel_torus(const tks_frame *f, double ring, double section)
 {
     tks_segment s = arc(ring + section, 0, ring + section, 0, ring, 2 * M_PI);
-    tks_outline o = {&s, 1};
+    tks_outline o = {&s, 1, 0};
     return kernel_revolve(f, &o, 2 * M_PI);
 }
 

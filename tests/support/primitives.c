@@ -20,7 +20,7 @@ tks_frame frame_at(double x, double y, double z, double ax, double ay, double az
 static tks_outline corners(tks_arena *arena, const double (*xy)[2], size_t count, double round)
 {
     tks_corner c[6] = {{.label = TKS_OUTSIDE}};
-    tks_outline o = {NULL, 0};
+    tks_outline o = {NULL, 0, 0};
     tks_error err = {0};
     for (size_t i = 0; i < count; i++)
         c[i] = (tks_corner){.at = {xy[i][0], xy[i][1]}, .round = round, .cavity = -1};
@@ -51,7 +51,7 @@ static void turn_sphere(tks_arena *arena, tks_body *body, const primitive *p)
 {
     const tks_corner c[2] = {{.at = {0, -p->a}, .bulge = M_PI, .cavity = -1},
                              {.at = {0, p->a}, .cavity = -1}};
-    tks_outline o = {NULL, 0};
+    tks_outline o = {NULL, 0, 0};
     tks_error err = {0};
     must(tks_outline_corners(arena, c, 2, false, &o, &err), &err);
     turn(body, p, &o);
@@ -59,7 +59,7 @@ static void turn_sphere(tks_arena *arena, tks_body *body, const primitive *p)
 
 static void turn_ring(tks_arena *arena, tks_body *body, const primitive *p)
 {
-    tks_outline o = {NULL, 0};
+    tks_outline o = {NULL, 0, 0};
     tks_error err = {0};
     must(tks_outline_circle(arena, (tks_vec2){p->a, 0}, p->b, false, TKS_OUTSIDE, -1, &o, &err),
          &err);

@@ -25,7 +25,8 @@ static tks_status make_body(part_making *m, const tks_node *node, bool alone, tk
         return part_fail(
             d, TKS_EMISSING, name ? name : node,
             "a piece needs its shape, as in `shape: plate`; `tankside shapes` lists them");
-    tks_status status = tks_shapes_find(d->reading->shapes, name->text, name->length, d->folder,
+    tks_status status = tks_shapes_find(d->reading->shapes, name->text, name->length,
+                                        d->folder[0] ? d->folder : ".",
                                         tks_node_place(name, d->file), &shape, d->err);
     if (!status) status = part_piece_name(d, node, tks_shape_name(shape), piece);
     if (status) return status;

@@ -136,7 +136,7 @@ static void revolves(void **state)
 
 static tks_status plate_with(tks_body *body, const tks_vec2 *at, const double *radius, size_t n)
 {
-    tks_outline o[4] = {{NULL, 0}};
+    tks_outline o[4] = {{NULL, 0, 0}};
     tks_frame f = frame_identity();
     must(polygon((const double[]){0, 0, 0.06, 0, 0.06, 0.03, 0, 0.03}, 4, &o[0]), &err);
     for (size_t i = 0; i < n; i++)

@@ -11,7 +11,7 @@ static kernel_solid *kernel_rod(tks_arena *arena, const primitive *p)
 {
     tks_path path;
     tks_segment round = {.from = {p->a, 0}, .to = {p->a, 0}, .turn = 2 * M_PI};
-    tks_outline outline = {&round, 1};
+    tks_outline outline = {&round, 1, 0};
     primitive_path(arena, p, &path);
     return kernel_sweep(&path, &outline, 1);
 }

@@ -120,8 +120,8 @@ typedef struct tks_mesh_hole {
 typedef enum tks_shell_kind {
     TKS_SHELL_PART,  /* a body of its own */
     TKS_SHELL_SPECK, /* under a thousandth of the largest shell's area */
-    TKS_SHELL_VOID,  /* a closed hollow inside another shell: sealed, never wetted */
-    TKS_SHELL_BURIED /* a closed solid inside another solid: the file has a body in a body */
+    TKS_SHELL_VOID,  /* a closed hollow within another closed shell: sealed, never wetted */
+    TKS_SHELL_BURIED /* a closed solid within another closed shell: never wetted either */
 } tks_shell_kind;
 
 /* Facets that hang together by edges. */
@@ -162,7 +162,7 @@ typedef struct tks_mesh_health {
     double missed_area;
     double facets_per_turn; /* 360 deg over the mean turn across curved edges; 0: none */
     /* Self-intersection; -1 when it was not looked for. */
-    long crossings;     /* pairs of facets that cut each other, at most 10,000 */
+    long crossings;     /* pairs of facets that cut or overlie each other, at most 10,000 */
     bool crossings_cut; /* the count stopped at that or at its bound of work */
     /* Scan roughness (see tks_mesh_check). */
     bool rough_judged;
@@ -251,8 +251,8 @@ typedef struct tks_measured {
     tks_mesh_verdict verdict;
 } tks_measured;
 
-/* Measures a mesh as one piece of a part: reads it, checks it (all but self-intersection), labels
- * it and masks it. Cautions are added under the name `what`: "mesh-doubtful" for each reason of a
+/* Measures a mesh as one piece of a part: reads it, checks it (for self-intersection only where there
+ * are several bodies), labels it and masks it. Cautions are added under the name `what`: "mesh-doubtful" for each reason of a
  * verdict other than believe (a guessed unit is one), "mesh-open", "mesh-sealed".
  * cautions may be NULL. Errors as tks_mesh_load. */
 tks_status tks_mesh_measure(const char *path, const tks_measure_options *options, const char *what,

@@ -1,4 +1,6 @@
-/* Self-intersection. */
+/* Self-intersection: pairs of facets that share more than a border. Of facets in different planes
+ * the stretches that each covers of the line in which the planes meet are compared (after Möller,
+ * J. Graphics Tools 2 (1997) 25); facets in one plane must overlap by an area. */
 #include "mesh/facet.h"
 #include "mesh/inside.h"
 
@@ -6,53 +8,127 @@
 
 enum { MOST = 10000 };
 
+static const double rounding = 1e-7; /* share of the sizes involved that is lost in a float */
+
 typedef struct search {
     const tks_mesh *mesh;
     long found;
 } search;
 
-/* Six times the volume of the tetrahedron; 0 when it is lost in rounding, so that facets that touch
- * never count as crossing. */
-static double side(tks_vec3 a, tks_vec3 b, tks_vec3 c, tks_vec3 d)
+typedef struct facet {
+    tks_vec3 at[3];
+    tks_vec3 normal;
+    double size; /* of its longest side */
+} facet;
+
+static facet take_facet(const tks_mesh *mesh, uint32_t index)
 {
-    tks_vec3 u = vec3_sub(a, d), v = vec3_sub(b, d), w = vec3_sub(c, d);
-    double value = vec3_dot(u, vec3_cross(v, w));
-    double size = (fabs(u.x) + fabs(u.y) + fabs(u.z)) * (fabs(v.x) + fabs(v.y) + fabs(v.z)) *
-                  (fabs(w.x) + fabs(w.y) + fabs(w.z));
-    return fabs(value) > 1e-7 * size ? value : 0;
+    facet f = {.normal = mesh_twice_area(mesh, index)};
+    for (size_t c = 0; c < 3; c++) f.at[c] = mesh_corner(mesh, 3 * (size_t)index + c);
+    for (int i = 0; i < 3; i++) f.size = fmax(f.size, vec3_distance(f.at[i], f.at[(i + 1) % 3]));
+    return f;
 }
 
-/* Whether the segment p q goes through the inside of the triangle. */
-static bool pierces(tks_vec3 p, tks_vec3 q, const tks_vec3 t[3])
-{
-    double before = side(t[0], t[1], t[2], p), after = side(t[0], t[1], t[2], q);
-    if (!(before * after < 0)) return false;
-    double x = side(p, q, t[0], t[1]), y = side(p, q, t[1], t[2]), z = side(p, q, t[2], t[0]);
-    return (x > 0 && y > 0 && z > 0) || (x < 0 && y < 0 && z < 0);
-}
+/* Heights of b's corners over a's plane, times twice the area of a; 0 where rounding may hide it.
+ * Gives how many corners are on either side. */
+typedef struct heights {
+    double of[3];
+    int above, below;
+} heights;
 
-static bool has_corner(const uint32_t *corners, uint32_t vertex)
+static heights heights_over(const facet *a, const facet *b)
 {
-    return corners[0] == vertex || corners[1] == vertex || corners[2] == vertex;
-}
-
-/* Sides that share a vertex with the other facet touch it there and are passed over. */
-static bool side_pierces(const tks_mesh *m, uint32_t a, uint32_t b)
-{
-    const uint32_t *from = m->corners + 3 * (size_t)a, *to = m->corners + 3 * (size_t)b;
-    tks_vec3 t[3] = {mesh_vertex(m, to[0]), mesh_vertex(m, to[1]), mesh_vertex(m, to[2])};
+    heights h = {.above = 0};
+    double normal = vec3_length(a->normal);
     for (int i = 0; i < 3; i++) {
-        uint32_t p = from[i], q = from[(i + 1) % 3];
-        if (has_corner(to, p) || has_corner(to, q)) continue;
-        if (pierces(mesh_vertex(m, p), mesh_vertex(m, q), t)) return true;
+        tks_vec3 away = vec3_sub(b->at[i], a->at[0]);
+        double height = vec3_dot(a->normal, away);
+        double lost = rounding * normal * fmax(vec3_length(away), fmax(a->size, b->size));
+        h.of[i] = fabs(height) > lost ? height : 0;
+        h.above += h.of[i] > 0;
+        h.below += h.of[i] < 0;
+    }
+    return h;
+}
+
+/* ------------------------------------------------------------------ in different planes */
+
+/* The stretch of a facet on the line along `way` in which the planes meet, measured from `from`. */
+static void stretch_on(const facet *f, const heights *h, tks_vec3 from, tks_vec3 way, double *first,
+                       double *last)
+{
+    *first = INFINITY;
+    *last = -INFINITY;
+    for (int i = 0; i < 3; i++) {
+        int j = (i + 1) % 3;
+        double p = h->of[i], q = h->of[j], share = p == 0 ? 0 : p / (p - q);
+        if (p != 0 && !(p * q < 0)) continue; /* neither starts on the plane nor goes through it */
+        tks_vec3 at = vec3_step(f->at[i], share, vec3_sub(f->at[j], f->at[i]));
+        double s = vec3_dot(vec3_sub(at, from), way);
+        *first = fmin(*first, s);
+        *last = fmax(*last, s);
+    }
+}
+
+static bool cut_each_other(const facet *a, const facet *b, const heights *of_a, const heights *of_b)
+{
+    tks_vec3 way = vec3_unit(vec3_cross(a->normal, b->normal));
+    double first[2], last[2];
+    stretch_on(a, of_a, a->at[0], way, &first[0], &last[0]);
+    stretch_on(b, of_b, a->at[0], way, &first[1], &last[1]);
+    double shared = fmin(last[0], last[1]) - fmax(first[0], first[1]);
+    return shared > 10 * rounding * fmax(a->size, b->size);
+}
+
+/* ------------------------------------------------------------------ in one plane */
+
+/* Whether a line along a side of a parts the two facets. */
+static bool parted_by_side(const facet *a, const facet *b)
+{
+    for (int i = 0; i < 3; i++) {
+        tks_vec3 side = vec3_sub(a->at[(i + 1) % 3], a->at[i]);
+        tks_vec3 inward = vec3_unit(vec3_cross(a->normal, side));
+        double farthest = -INFINITY;
+        for (int k = 0; k < 3; k++)
+            farthest = fmax(farthest, vec3_dot(vec3_sub(b->at[k], a->at[i]), inward));
+        if (farthest <= 10 * rounding * fmax(a->size, b->size)) return true;
     }
     return false;
+}
+
+/* ------------------------------------------------------------------ pairs */
+
+static int shared_corners(const uint32_t *a, const uint32_t *b)
+{
+    int count = 0;
+    for (int i = 0; i < 3; i++) count += a[i] == b[0] || a[i] == b[1] || a[i] == b[2];
+    return count;
+}
+
+/* Facets that share a side meet there, and facets without area (of a height lost in rounding) have
+ * no inside. */
+static bool overlap(const tks_mesh *mesh, uint32_t i, uint32_t j)
+{
+    if (shared_corners(mesh->corners + 3 * (size_t)i, mesh->corners + 3 * (size_t)j) > 1)
+        return false;
+    facet a = take_facet(mesh, i), b = take_facet(mesh, j);
+    heights of_b = heights_over(&a, &b);
+    if (of_b.above == 3 || of_b.below == 3) return false;
+    if (vec3_length(a.normal) <= rounding * a.size * a.size ||
+        vec3_length(b.normal) <= rounding * b.size * b.size)
+        return false;
+    heights of_a = heights_over(&b, &a);
+    if (of_a.above == 3 || of_a.below == 3) return false;
+    if (of_b.above + of_b.below == 0 || of_a.above + of_a.below == 0)
+        return !parted_by_side(&a, &b) && !parted_by_side(&b, &a);
+    bool through = (of_a.above && of_a.below) || (of_b.above && of_b.below);
+    return through && cut_each_other(&a, &b, &of_a, &of_b);
 }
 
 static bool examine(void *context, uint32_t a, uint32_t b)
 {
     search *s = context;
-    if (side_pierces(s->mesh, a, b) || side_pierces(s->mesh, b, a)) s->found++;
+    s->found += overlap(s->mesh, a, b);
     return s->found < MOST;
 }
 

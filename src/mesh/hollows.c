@@ -1,51 +1,114 @@
-/* Closed shells within others. */
+/* Closed shells within others. Whichever way its facets face, a shell is within another when a ray
+ * from it meets the other an odd number of times; it counts as enclosed only when all places looked
+ * at are, so that a rod that stands out of a block is not. */
 #include "base/alloc.h"
 #include "mesh/facet.h"
 #include "mesh/inside.h"
 
-enum { RAYS = 3 };
+#include <math.h>
 
-typedef struct crossing_count {
+enum {
+    RAYS = 3,
+    LISTED = 64,
+    SIDES = 6,  /* a shell's outermost facets along the axes ... */
+    SPREAD = 6, /* ... and others, evenly spread over its facets */
+    PLACES = SIDES + SPREAD
+};
+
+typedef struct looking {
+    const mesh_bvh *bvh;
     const mesh_edges *edges;
-    uint8_t *closed; /* by shell: 1 for those listed and closed */
-    uint32_t self;
-    long depth;
-} crossing_count;
+    tks_mesh_health *health;
+    uint8_t *rank; /* by shell: place among those listed and closed, + 1 */
+    struct {
+        uint32_t facet[PLACES];
+        double least[SIDES];
+        size_t seen;
+    } places[LISTED];
+    uint64_t met; /* by a ray: shells met an odd number of times, a bit each */
+} looking;
 
 static bool count_crossing(void *context, uint32_t facet, bool out)
 {
-    crossing_count *c = context;
-    uint32_t shell = c->edges->shell[facet];
-    if (shell != c->self && c->closed[shell]) c->depth += out ? 1 : -1;
+    looking *l = context;
+    (void)out;
+    uint8_t rank = l->rank[l->edges->shell[facet]];
+    if (rank) l->met ^= UINT64_C(1) << (rank - 1);
     return true;
 }
 
-/* Number of closed shells around a point, hollows counting as less than none; the middle of three
- * rays, since one may graze an edge. */
-static long depth_at(const mesh_bvh *bvh, crossing_count *count, tks_vec3 point)
+/* The shells around a point, a bit each, by the vote of three rays, since one may graze an edge. */
+static uint64_t shells_around(looking *l, tks_vec3 point)
 {
     static const tks_vec3 ways[RAYS] = {
         {0.5773, 0.5211, 0.6287}, {-0.31, 0.8713, 0.3801}, {0.1734, -0.6329, 0.7546}};
-    long depth[RAYS];
+    uint64_t met[RAYS];
     for (int i = 0; i < RAYS; i++) {
-        count->depth = 0;
-        mesh_bvh_all(bvh, point, ways[i], count_crossing, count);
-        depth[i] = count->depth;
+        l->met = 0;
+        mesh_bvh_all(l->bvh, point, ways[i], count_crossing, l);
+        met[i] = l->met;
     }
-    if (depth[0] == depth[1] || depth[0] == depth[2]) return depth[0];
-    return depth[1];
+    return (met[0] & met[1]) | (met[0] & met[2]) | (met[1] & met[2]);
 }
 
-static void judge(tks_mesh_health *h, tks_mesh_shell *s, long depth)
+/* ------------------------------------------------------------------ places to look at */
+
+static void offer_place(looking *l, size_t shell, uint32_t facet)
 {
-    bool hollow = s->volume < 0;
-    if (depth < 1) return;
+    tks_vec3 p = mesh_facet_centre(l->bvh->mesh, facet);
+    const double outward[SIDES] = {p.x, -p.x, p.y, -p.y, p.z, -p.z};
+    size_t stride = l->health->shells[shell].facets / SPREAD + 1, seen = l->places[shell].seen++;
+    for (int i = 0; i < SIDES; i++) {
+        if (seen && outward[i] >= l->places[shell].least[i]) continue;
+        l->places[shell].least[i] = outward[i];
+        l->places[shell].facet[i] = facet;
+    }
+    if (seen % stride == 0) l->places[shell].facet[SIDES + seen / stride] = facet;
+}
+
+static void choose_places(looking *l)
+{
+    const tks_mesh_health *h = l->health;
+    for (size_t i = 0; i < h->shells_listed; i++)
+        for (int k = 0; k < PLACES; k++) l->places[i].facet[k] = h->shells[i].first;
+    for (size_t f = 0; f < l->bvh->mesh->count; f++) {
+        uint8_t rank = l->rank[l->edges->shell[f]];
+        if (rank) offer_place(l, rank - 1U, (uint32_t)f);
+    }
+}
+
+/* The shells that are around every place looked at of this one. */
+static uint64_t enclosing(looking *l, size_t shell)
+{
+    uint64_t around = ~(UINT64_C(1) << shell);
+    for (int k = 0; k < PLACES && around; k++)
+        around &= shells_around(l, mesh_facet_centre(l->bvh->mesh, l->places[shell].facet[k]));
+    return around;
+}
+
+/* ------------------------------------------------------------------ what it is */
+
+/* A hollow faces the other way than the largest shell around it. */
+static bool is_hollow(const tks_mesh_health *h, size_t shell, uint64_t around)
+{
+    double largest = 0;
+    for (size_t i = 0; i < h->shells_listed; i++)
+        if (around >> i & 1 && fabs(h->shells[i].volume) > fabs(largest))
+            largest = h->shells[i].volume;
+    return (h->shells[shell].volume < 0) != (largest < 0);
+}
+
+static void judge(tks_mesh_health *h, size_t shell, uint64_t around)
+{
+    tks_mesh_shell *s = &h->shells[shell];
+    if (!around) return;
     if (s->kind == TKS_SHELL_SPECK) {
         h->specks--;
         h->speck_area -= s->area;
     } else {
         h->parts--;
     }
+    bool hollow = is_hollow(h, shell, around);
     s->kind = hollow ? TKS_SHELL_VOID : TKS_SHELL_BURIED;
     *(hollow ? &h->voids : &h->buried) += 1;
     *(hollow ? &h->void_area : &h->buried_area) += s->area;
@@ -54,16 +117,19 @@ static void judge(tks_mesh_health *h, tks_mesh_shell *s, long depth)
 bool mesh_find_hollows(const mesh_bvh *bvh, const mesh_edges *edges, tks_mesh_health *health)
 {
     if (health->shell_count < 2) return true;
-    crossing_count count = {.edges = edges, .closed = base_alloc(health->shell_count, 1)};
-    if (!count.closed) return false;
-    for (size_t i = 0; i < health->shells_listed; i++)
-        count.closed[edges->shell[health->shells[i].first]] = !health->shells[i].open_edges;
-    for (size_t i = 0; i < health->shells_listed; i++) {
-        tks_mesh_shell *s = &health->shells[i];
-        if (s->open_edges) continue;
-        count.self = edges->shell[s->first];
-        judge(health, s, depth_at(bvh, &count, mesh_facet_centre(bvh->mesh, s->first)));
+    looking *l = base_alloc(1, sizeof *l);
+    uint8_t *rank = base_alloc(health->shell_count, 1);
+    bool done = l && rank;
+    if (done) {
+        *l = (looking){.bvh = bvh, .edges = edges, .health = health, .rank = rank};
+        for (size_t i = 0; i < health->shells_listed; i++)
+            if (!health->shells[i].open_edges)
+                rank[edges->shell[health->shells[i].first]] = (uint8_t)(i + 1);
+        choose_places(l);
+        for (size_t i = 0; i < health->shells_listed; i++)
+            if (!health->shells[i].open_edges) judge(health, i, enclosing(l, i));
     }
-    base_free(count.closed);
-    return true;
+    base_free(rank);
+    base_free(l);
+    return done;
 }

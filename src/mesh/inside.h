@@ -9,8 +9,8 @@
  * health->parts. False: no memory. */
 bool mesh_find_hollows(const mesh_bvh *bvh, const mesh_edges *edges, tks_mesh_health *health);
 
-/* Counts pairs of facets that cut each other, into health. Facets that touch, or lie in one plane,
- * do not count. */
+/* Counts pairs of facets that cut each other, or overlap in one plane, into health. Facets that
+ * share a side, or touch at their borders, do not count. */
 void mesh_find_crossings(const mesh_bvh *bvh, tks_mesh_health *health);
 
 /* tks_mesh_label, with what is already known. False: no memory. */

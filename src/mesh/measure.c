@@ -168,6 +168,10 @@ static bool measure(const tks_mesh *mesh, const tks_measure_options *o, tks_mesh
     uint8_t *labels = base_alloc(mesh->count, 1);
     bool done = labels && mesh_examine(mesh, &check, &edges, h) && mesh_bvh_build(mesh, &bvh) &&
                 mesh_label_facets(&bvh, &edges, h, o->cut, labels);
+    if (done && h->shell_count > 1) { /* bodies that overlap hide some of each other */
+        mesh_find_crossings(&bvh, h);
+        mesh_judge(h);
+    }
     if (done) {
         add_areas(mesh, labels, o, m);
         finish(h, o, m);

@@ -93,9 +93,10 @@ static void judge_bodies(tks_mesh_health *h, tks_mesh_verdict *grades)
                    "them; take it off",
                    h->voids + h->buried, 100 * (h->void_area + h->buried_area) / area);
     if (h->crossings > 0)
-        add_reason(h, grades, TKS_BELIEVE_AFTER,
-                   "the surface cuts itself (%ld%s pairs of facets): unite the bodies first",
-                   h->crossings, h->crossings_cut ? " or more" : "");
+        add_reason(
+            h, grades, TKS_BELIEVE_AFTER,
+            "the surface cuts or overlies itself (%ld%s pairs of facets): unite the bodies first",
+            h->crossings, h->crossings_cut ? " or more" : "");
     if (h->specks)
         add_reason(h, grades, grade(h->speck_area / area, specks.after, specks.never),
                    "%zu specks beside the part, %.2g %% of the area", h->specks,

@@ -180,17 +180,76 @@ static void test_shells(void **state)
     tks_mesh_health h = check(&s);
     assert_int_equal(h.shell_count, 6);
     assert_int_equal(h.voids, 1);
-    assert_int_equal(h.buried, 1);
+    assert_int_equal(h.buried, 2); /* the bath reaches neither */
     assert_int_equal(h.specks, 1);
-    assert_int_equal(h.parts, 3);
+    assert_int_equal(h.parts, 2);
     assert_near(h.void_area, 6 * 16, 1e-13, "the hollow, by hand");
-    assert_near(h.buried_area, 6 * 4, 1e-13, "the buried box, by hand");
+    assert_near(h.buried_area, 6 * 4 + 6, 1e-13, "the buried boxes, by hand");
     assert_near(h.speck_area, 0.06, 1e-10, "the speck, by hand");
     assert_int_equal(h.crossings, 0);
     assert_reason(&h, TKS_BELIEVE_AFTER, "closed bodies inside");
     tks_mesh_health_free(&h);
+    soup_turn_over(&s); /* all of it inside out: nothing else changes */
+    h = check(&s);
+    assert_int_equal(h.voids, 1);
+    assert_int_equal(h.buried, 2);
+    assert_int_equal(h.parts, 2);
+    assert_true(h.inside_out);
+    tks_mesh_health_free(&h);
     soup *all[] = {&s, &hollow, &within, &buried, &speck, &other};
     for (int i = 0; i < 6; i++) soup_free(all[i]);
+}
+
+/* A rod that stands out of a block is no hollow of it, wherever its facets begin. */
+static void test_standing_out(void **state)
+{
+    (void)state;
+    soup block = soup_box((tks_vec3){0, 0, 0}, (tks_vec3){40, 40, 40}, 4), s = {0};
+    soup rod = soup_tube(0, 3, 60, 24, 12);
+    soup_join(&s, &block, (tks_vec3){0, 0, 0});
+    soup_join(&s, &rod, (tks_vec3){20.1, 20.2, 20});
+    for (uint64_t seed = 0; seed < 4; seed++) {
+        if (seed) soup_shuffle(&s, seed);
+        tks_mesh_health h = check(&s);
+        assert_int_equal(h.buried + h.voids, 0);
+        assert_int_equal(h.parts, 2);
+        assert_reason(&h, TKS_BELIEVE_AFTER, "overlies itself");
+        tks_mesh_health_free(&h);
+    }
+    soup_free(&s);
+    soup_free(&block);
+    soup_free(&rod);
+}
+
+static long crossings_of(const soup *a, const soup *b, tks_vec3 shift)
+{
+    soup s = {0};
+    soup_join(&s, a, (tks_vec3){0, 0, 0});
+    soup_join(&s, b, shift);
+    tks_mesh_health h = check(&s);
+    long found = h.crossings;
+    tks_mesh_health_free(&h);
+    soup_free(&s);
+    return found;
+}
+
+/* Bodies that meet in special places: mirror images, whose edges meet edges; a face that lies on a
+ * face; and what only touches. */
+static void test_special_crossings(void **state)
+{
+    (void)state;
+    soup ball = soup_sphere(5, 3), box = soup_box((tks_vec3){0, 0, 0}, (tks_vec3){9, 9, 9}, 3);
+    soup small = soup_box((tks_vec3){0, 0, 0}, (tks_vec3){2, 2, 2}, 1);
+    assert_in_range(crossings_of(&ball, &ball, (tks_vec3){6, 0, 0}), 20, 1000);
+    assert_true(crossings_of(&box, &small, (tks_vec3){3.5, 3.4, 9}) > 0); /* stands on it */
+    assert_true(crossings_of(&box, &small, (tks_vec3){3.5, 3.4, 8}) > 0); /* sunk into it */
+    assert_true(crossings_of(&box, &box, (tks_vec3){1, 0, 0}) > 0);       /* shifted along itself */
+    assert_int_equal(crossings_of(&box, &small, (tks_vec3){9, 9, 0.3}), 0); /* edge at edge */
+    assert_int_equal(crossings_of(&box, &small, (tks_vec3){9.01, 1, 1}), 0);
+    assert_int_equal(crossings_of(&ball, &box, (tks_vec3){5, -4.4, -4.4}), 0); /* at a point */
+    soup_free(&ball);
+    soup_free(&box);
+    soup_free(&small);
 }
 
 static void test_crossing(void **state)
@@ -200,7 +259,7 @@ static void test_crossing(void **state)
     soup_join(&s, &other, (tks_vec3){6.1, 0.3, 0.2});
     tks_mesh_health h = check(&s);
     assert_in_range(h.crossings, 20, 1000);
-    assert_reason(&h, TKS_BELIEVE_AFTER, "cuts itself");
+    assert_reason(&h, TKS_BELIEVE_AFTER, "overlies itself");
     tks_mesh_health_free(&h);
     s.count /= 2;
     soup_join(&s, &other, (tks_vec3){10.2, 0.3, 0.2});
@@ -277,6 +336,7 @@ int main(void)
         cmocka_unit_test(test_sound),          cmocka_unit_test(test_open_top),
         cmocka_unit_test(test_touching_holes), cmocka_unit_test(test_odd),
         cmocka_unit_test(test_doubled),        cmocka_unit_test(test_shells),
+        cmocka_unit_test(test_standing_out),   cmocka_unit_test(test_special_crossings),
         cmocka_unit_test(test_crossing),       cmocka_unit_test(test_sampling),
         cmocka_unit_test(test_loose),          cmocka_unit_test(test_nothing),
     };

@@ -108,13 +108,16 @@ tks_status tks_mesh_size_read(const char *path, const tks_mesh_options *options,
 /* ------------------------------------------------------------------ health */
 
 /* A rim of open edges. Any surface that fills it adds at least fill_low (the length of the rim's
- * vector area: equal to the area for a flat rim); a fan from the rim's centre adds fill_high. */
+ * vector area: equal to the area for a flat rim); a fan from the rim's centre adds fill_high.
+ * Of a ring that stood on a table the outline and the bore are open in one plane: the bore is then
+ * inner, and the sums over all holes take its fill off, not on. */
 typedef struct tks_mesh_hole {
     double rim; /* length */
     double fill_low, fill_high;
     size_t edges;
     tks_vec3 centre;
     bool closed; /* false: the rim does not run back to its start, as when facets are flipped */
+    bool inner;  /* within a larger rim in the same plane, of which it is the bore */
 } tks_mesh_hole;
 
 typedef enum tks_shell_kind {
@@ -152,7 +155,7 @@ typedef struct tks_mesh_health {
     bool inside_out;      /* closed, but with a negative volume */
     tks_mesh_hole *holes; /* the largest, by rim; at most 64 */
     size_t holes_listed, hole_count;
-    double rim, fill_low, fill_high; /* sums over all holes */
+    double rim, fill_low, fill_high; /* sums over all holes; inner ones among those listed */
     tks_mesh_shell *shells;          /* the largest, by area; at most 64 */
     size_t shells_listed, shell_count;
     size_t parts, specks, voids, buried; /* voids and buried are looked for among those listed */
@@ -251,10 +254,10 @@ typedef struct tks_measured {
     tks_mesh_verdict verdict;
 } tks_measured;
 
-/* Measures a mesh as one piece of a part: reads it, checks it (for self-intersection only where there
- * are several bodies), labels it and masks it. Cautions are added under the name `what`: "mesh-doubtful" for each reason of a
- * verdict other than believe (a guessed unit is one), "mesh-open", "mesh-sealed".
- * cautions may be NULL. Errors as tks_mesh_load. */
+/* Measures a mesh as one piece of a part: reads it, checks it (for self-intersection only where
+ * there are several bodies), labels it and masks it. Cautions are added under the name `what`:
+ * "mesh-doubtful" for each reason of a verdict other than believe (a guessed unit is one),
+ * "mesh-open", "mesh-sealed". cautions may be NULL. Errors as tks_mesh_load. */
 tks_status tks_mesh_measure(const char *path, const tks_measure_options *options, const char *what,
                             tks_measured *result, tks_cautions *cautions, tks_error *err);
 

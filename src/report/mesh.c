@@ -179,8 +179,9 @@ static void put_json_holes(base_buffer *out, const tks_mesh_health *h)
     base_buffer_puts(out, ",\"holes\":[");
     for (size_t i = 0; i < h->holes_listed; i++) {
         const tks_mesh_hole *hole = &h->holes[i];
-        base_buffer_printf(out, "%s{\"edges\":%zu,\"closed\":%s", i ? "," : "", hole->edges,
-                           hole->closed ? "true" : "false");
+        base_buffer_printf(out, "%s{\"edges\":%zu,\"closed\":%s,\"inner\":%s", i ? "," : "",
+                           hole->edges, hole->closed ? "true" : "false",
+                           hole->inner ? "true" : "false");
         report_put_json_field(out, true, "rim_m", hole->rim);
         report_put_json_field(out, true, "fill_low_m2", hole->fill_low);
         report_put_json_field(out, true, "fill_high_m2", hole->fill_high);

@@ -110,6 +110,69 @@ static void test_touching_holes(void **state)
     soup_free(&s);
 }
 
+/* What is left of a soup when the facets that lie in the plane at z are dropped. */
+static void open_at(soup *s, double z)
+{
+    for (size_t i = s->count; i-- > 0;) {
+        const double *p = s->xyz + 9 * i;
+        if (fabs(p[2] - z) + fabs(p[5] - z) + fabs(p[8] - z) < 1e-12) drop(s, i);
+    }
+}
+
+static void turn_about_x(soup *s, double angle)
+{
+    for (size_t i = 0; i < 3 * s->count; i++) {
+        double *p = s->xyz + 3 * i, y = p[1], z = p[2];
+        p[1] = y * cos(angle) - z * sin(angle);
+        p[2] = y * sin(angle) + z * cos(angle);
+    }
+}
+
+static void expect_fill(const soup *s, size_t holes, double fill, const char *what)
+{
+    tks_mesh_health h = check(s);
+    assert_int_equal(h.hole_count, holes);
+    assert_near(h.fill_low, fill, 1e-9, what);
+    assert_near(h.fill_high, fill, 1e-9, what);
+    tks_mesh_health_free(&h);
+}
+
+/* A pipe that stood on a table lacks the ring between its outline and its bore, and a pin within
+ * the bore its own disc; a disc or a cone without both its faces lacks the two. Regular polygons of
+ * n sides have n/2 sin(2 pi/n) r^2, by hand. */
+static void test_open_rings(void **state)
+{
+    (void)state;
+    enum { SIDES = 36 };
+    double unit = SIDES / 2.0 * sin(2 * pi / SIDES);
+    soup pipe = soup_tube(5, 8, 60, SIDES, 20), pin = soup_tube(0, 2, 60, SIDES, 20);
+    soup disc = soup_tube(0, 20, 0.3, SIDES, 1);
+    open_at(&pipe, 0);
+    open_at(&pin, 0);
+    soup both = {0}, far = {0};
+    soup_join(&both, &pipe, (tks_vec3){0, 0, 0});
+    soup_join(&both, &pin, (tks_vec3){0, 0, 0});
+    soup_join(&far, &pipe, (tks_vec3){0, 0, 0});
+    soup_join(&far, &pin, (tks_vec3){20, 0, 0});
+    soup *turned[] = {&pipe, &both, &far};
+    for (int i = 0; i < 3; i++) turn_about_x(turned[i], 0.7); /* scans stand at any angle */
+    expect_fill(&pipe, 2, unit * (64 - 25), "the ring under a pipe");
+    expect_fill(&both, 3, unit * (64 - 25 + 4), "a pin in the pipe");
+    expect_fill(&far, 3, unit * (64 - 25 + 4), "a pin beside the pipe");
+    open_at(&disc, 0);
+    open_at(&disc, 0.3);
+    expect_fill(&disc, 2, 2 * unit * 400, "both faces of a disc");
+    for (size_t i = 0; i < 3 * disc.count; i++) /* a flat cone: its upper rim is the smaller */
+        if (disc.xyz[3 * i + 2] > 0.2)
+            for (int k = 0; k < 2; k++) disc.xyz[3 * i + (size_t)k] *= 0.95;
+    expect_fill(&disc, 2, unit * 400 * (1 + 0.95 * 0.95), "both faces of a flat cone");
+    soup_free(&both);
+    soup_free(&far);
+    soup_free(&pipe);
+    soup_free(&pin);
+    soup_free(&disc);
+}
+
 static void test_odd(void **state)
 {
     (void)state;
@@ -333,12 +396,19 @@ static void test_nothing(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_sound),          cmocka_unit_test(test_open_top),
-        cmocka_unit_test(test_touching_holes), cmocka_unit_test(test_odd),
-        cmocka_unit_test(test_doubled),        cmocka_unit_test(test_shells),
-        cmocka_unit_test(test_standing_out),   cmocka_unit_test(test_special_crossings),
-        cmocka_unit_test(test_crossing),       cmocka_unit_test(test_sampling),
-        cmocka_unit_test(test_loose),          cmocka_unit_test(test_nothing),
+        cmocka_unit_test(test_sound),
+        cmocka_unit_test(test_open_top),
+        cmocka_unit_test(test_touching_holes),
+        cmocka_unit_test(test_odd),
+        cmocka_unit_test(test_open_rings),
+        cmocka_unit_test(test_doubled),
+        cmocka_unit_test(test_shells),
+        cmocka_unit_test(test_standing_out),
+        cmocka_unit_test(test_special_crossings),
+        cmocka_unit_test(test_crossing),
+        cmocka_unit_test(test_sampling),
+        cmocka_unit_test(test_loose),
+        cmocka_unit_test(test_nothing),
     };
     return cmocka_run_group_tests_name("mesh: health", tests, NULL, NULL);
 }

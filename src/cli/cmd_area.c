@@ -36,7 +36,8 @@ const cli_command command_area = {
     .details = "FILE is a part file or a load file; - is standard input. A shape with its\n"
                "parameters can stand right on the command line; `tankside shapes` lists\n"
                "them. All surfaces that the bath touches are counted: outside, ends, the\n"
-               "insides of open tubes, the walls of holes, threads, and hanging wires.",
+               "insides of open tubes, the walls of holes, threads, and hanging wires.\n"
+               "Pieces with a place are united and cut first: see tankside(5).",
     .example = "  tankside area cylinder diameter=8mm length=170mm\n"
                "  tankside area tube outside=22mm wall=1.5mm length=180mm --units inch",
     .takes_shapes = true,

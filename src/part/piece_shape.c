@@ -74,8 +74,6 @@ static tks_status keep_placed(part_making *m, const tks_node *node, tks_piece *p
         status = part_fail(d, TKS_EDOMAIN, mask.where,
                            "name the labels of a placed piece that are masked; an area can be "
                            "masked of the whole part");
-    if (!status && !piece->cut)
-        status = part_sum_threads(&m->sum, piece->body, mask.labels, d->err);
     if (status) return status;
     piece->masked = mask.labels;
     return part_piece_keep(m, node, piece);

@@ -56,6 +56,13 @@ tks_status part_sum_add(part_sum *sum, tks_label label, double area, const tks_c
     return TKS_OK;
 }
 
+double part_patch_pitch(const tks_patch *patch)
+{
+    static const double turn = 6.283185307179586476925286766559;
+    bool thread = patch->label == TKS_THREAD && patch->kind == TKS_PATCH_HELICOID;
+    return thread ? fabs(patch->advance) * turn : 0;
+}
+
 tks_status part_sum_body(part_sum *sum, const tks_body *body, double times, unsigned masked,
                          tks_error *err)
 {
@@ -63,9 +70,7 @@ tks_status part_sum_body(part_sum *sum, const tks_body *body, double times, unsi
         const tks_patch *p = &body->patches[i];
         bool hidden = masked >> p->label & 1;
         const tks_cavity *cavity = p->cavity >= 0 && !hidden ? &body->cavities[p->cavity] : NULL;
-        double pitch = p->label == TKS_THREAD && !hidden && p->kind == TKS_PATCH_HELICOID
-                           ? fabs(p->advance) * 6.283185307179586476925286766559
-                           : 0;
+        double pitch = hidden ? 0 : part_patch_pitch(p);
         tks_status status =
             part_sum_add(sum, hidden ? TKS_MASKED : p->label, times * p->area, cavity, pitch, err);
         if (status) return status;
@@ -93,16 +98,20 @@ static tks_status note_thread(part_sum *sum, const tks_thread *thread, tks_error
     return TKS_OK;
 }
 
+tks_status part_sum_thread(part_sum *sum, const tks_patch *patch, bool hole, tks_error *err)
+{
+    tks_thread thread;
+    if (patch->label != TKS_THREAD || !tks_patch_thread(patch, &thread)) return TKS_OK;
+    thread.internal = thread.internal || hole;
+    return note_thread(sum, &thread, err);
+}
+
 tks_status part_sum_threads(part_sum *sum, const tks_body *body, unsigned masked, tks_error *err)
 {
     tks_status status = TKS_OK;
     if (masked >> TKS_THREAD & 1) return TKS_OK;
-    for (size_t i = 0; i < body->patch_count && !status; i++) {
-        tks_thread thread;
-        const tks_patch *p = &body->patches[i];
-        if (p->label == TKS_THREAD && tks_patch_thread(p, &thread))
-            status = note_thread(sum, &thread, err);
-    }
+    for (size_t i = 0; i < body->patch_count && !status; i++)
+        status = part_sum_thread(sum, &body->patches[i], false, err);
     return status;
 }
 

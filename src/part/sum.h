@@ -22,6 +22,12 @@ tks_status part_sum_body(part_sum *sum, const tks_body *body, double times, unsi
 /* Notes the kinds of threads of a body that are plated, each once. */
 tks_status part_sum_threads(part_sum *sum, const tks_body *body, unsigned masked, tks_error *err);
 
+/* Notes the thread that a patch is of, if any; hole: what it was cut from has it inside. */
+tks_status part_sum_thread(part_sum *sum, const tks_patch *patch, bool hole, tks_error *err);
+
+/* Pitch of the thread that a patch is of [m]; 0: of none. */
+double part_patch_pitch(const tks_patch *patch);
+
 /* Adds an area of a kind. cavity NULL: open. */
 tks_status part_sum_add(part_sum *sum, tks_label label, double area, const tks_cavity *cavity,
                         double pitch, tks_error *err);

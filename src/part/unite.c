@@ -1,15 +1,32 @@
 /* Placed pieces are one solid: its surface, with labels and cavities, and how sure it is. */
-#include "part/reading.h"
+#include "part/piece.h"
 
 #include "tankside/union.h"
 
 #include <math.h>
 
-/* One body of a union: what of it is masked. */
+/* One body of a union, and the piece that it is of. */
 typedef struct united {
     const tks_body *body;
+    const tks_piece *piece;
     unsigned masked;
 } united;
+
+/* Adds what is left of one patch of a piece to the part, times of it. */
+static tks_status add_patch(part_making *m, const tks_union_patch *p, const united *member,
+                            double times)
+{
+    const tks_patch *patch = &member->body->patches[p->patch];
+    bool hidden = member->masked >> p->label & 1;
+    bool open = hidden || p->cavity < 0;
+    bool thread = p->label == TKS_THREAD && !hidden && p->area.value > 0;
+    const tks_cavity *cavity = open ? NULL : &member->body->cavities[p->cavity];
+    tks_status status = TKS_OK;
+    if (thread) status = part_sum_thread(&m->sum, patch, member->piece->cut, m->d->err);
+    if (status) return status;
+    return part_sum_add(&m->sum, hidden ? TKS_MASKED : p->label, p->area.value * times, cavity,
+                        thread ? part_patch_pitch(patch) : 0, m->d->err);
+}
 
 /* Adds a union's surfaces to the part, times of it. members: what the union was made of. */
 static tks_status add_union(part_making *m, const tks_union *u, const united *members, double times)
@@ -20,13 +37,19 @@ static tks_status add_union(part_making *m, const tks_union *u, const united *me
     m->slack_high += (u->area.high - u->area.value) * times;
     for (size_t i = 0; i < u->patch_count; i++) {
         const tks_union_patch *p = &u->patches[i];
-        const united *member = &members[p->body];
-        bool hidden = member->masked >> p->label & 1;
-        const tks_cavity *cavity =
-            p->cavity >= 0 && !hidden ? &member->body->cavities[p->cavity] : NULL;
-        tks_status status = part_sum_add(&m->sum, hidden ? TKS_MASKED : p->label,
-                                         p->area.value * times, cavity, 0, m->d->err);
+        tks_status status = add_patch(m, p, &members[p->body], times);
         if (status) return status;
+    }
+    return TKS_OK;
+}
+
+/* Passes on what the union warned of, under the name of the part or piece. */
+static tks_status pass_on(const part_making *m, const tks_cautions *found, const char *what)
+{
+    for (const tks_caution *c = found->first; c; c = c->next) {
+        tks_status status =
+            tks_caution_add(m->d->reading->cautions, c->severity, c->code, what, "%s", c->text);
+        if (status) return tks_fail(m->d->err, status, tks_nowhere(), "out of memory");
     }
     return TKS_OK;
 }
@@ -53,14 +76,18 @@ static tks_union_options options_of(part_making *m)
 
 tks_status part_unite_piece(part_making *m, const tks_piece *piece, unsigned masked)
 {
-    const united member = {piece->body, masked};
+    const united member = {piece->body, piece, masked};
     tks_union_options options = options_of(m);
+    tks_cautions found = tks_cautions_new(m->bodies);
     tks_union made;
     tks_error inner = {0};
-    tks_status status = tks_union_area(&member.body, 1, NULL, 0, &options, m->bodies,
-                                       m->d->reading->cautions, &made, &inner);
+    char what[PART_CALLED];
+    part_piece_called(m, piece, what);
+    tks_status status =
+        tks_union_area(&member.body, 1, NULL, 0, &options, m->bodies, &found, &made, &inner);
     if (status) return tks_fail(m->d->err, status, piece->at, "%s: %s", piece->name, inner.text);
-    return add_union(m, &made, &member, (double)piece->count);
+    status = pass_on(m, &found, what);
+    return status ? status : add_union(m, &made, &member, (double)piece->count);
 }
 
 /* Bodies of the placed pieces, or those of the cuts. */
@@ -70,10 +97,44 @@ static size_t gather(const part_making *m, bool cuts, const tks_body **bodies, u
     for (size_t i = 0; i < m->piece_count; i++) {
         const tks_piece *piece = &m->pieces[i];
         if (!piece->body || piece->cut != cuts || (!cuts && !piece->placed)) continue;
-        members[count] = (united){piece->body, piece->masked};
+        members[count] = (united){piece->body, piece, piece->masked};
         bodies[count++] = piece->body;
     }
     return count;
+}
+
+/* Whether what is left of the pieces cannot be told from nothing. */
+static bool nothing_left(const tks_union *made, const united *members, size_t count)
+{
+    double before = 0;
+    for (size_t i = 0; i < count; i++)
+        for (size_t k = 0; k < members[i].body->patch_count; k++)
+            before += members[i].body->patches[k].area;
+    return !(made->area.low > 0) && !(made->area.high > 1e-5 * before);
+}
+
+/* A cut that leaves no face of its own most likely points away from the metal, or lies flush on it.
+ * Those that meet nothing the union has warned of. first: index of the first cut's body. */
+static tks_status warn_of_idle_cuts(const part_making *m, const tks_union *made, const united *cuts,
+                                    size_t first, size_t count)
+{
+    double *left = tks_arena_take(m->bodies, count, sizeof *left);
+    if (count && !left) return tks_fail(m->d->err, TKS_EMEMORY, tks_nowhere(), "out of memory");
+    for (size_t i = 0; i < made->patch_count; i++)
+        if (made->patches[i].body >= first)
+            left[made->patches[i].body - first] += made->patches[i].area.high;
+    for (size_t i = 0; i < count; i++) {
+        if (made->cut_missed[i] || left[i] > 1e-9 * made->area.value) continue;
+        char what[PART_CALLED];
+        part_piece_called(m, cuts[i].piece, what);
+        tks_status status = tks_caution_add(
+            m->d->reading->cautions, TKS_DOUBT, "cut-idle", what,
+            "cut %zu leaves no face of its own: it takes nothing away that is not gone already, or "
+            "whole pieces. Does it point into the metal?",
+            i + 1);
+        if (status) return tks_fail(m->d->err, status, tks_nowhere(), "out of memory");
+    }
+    return TKS_OK;
 }
 
 tks_status part_unite(part_making *m, const tks_node *node)
@@ -86,17 +147,20 @@ tks_status part_unite(part_making *m, const tks_node *node)
     size_t cut = gather(m, true, bodies + added, members + added);
     if (!added && cut)
         return part_fail(
-            d, TKS_EMISSING, node,
+            d, TKS_EMISSING, tks_node_get(node, "cuts"),
             "the cuts have nothing to cut: give at least one piece its place with `at`");
     if (!added) return TKS_OK;
     tks_union_options options = options_of(m);
+    tks_cautions found = tks_cautions_new(m->bodies);
     tks_union made;
     tks_error inner = {0};
     tks_status status = tks_union_area(bodies, added, bodies + added, cut, &options, m->bodies,
-                                       d->reading->cautions, &made, &inner);
+                                       &found, &made, &inner);
     if (status) return part_fail(d, status, node, "%s", inner.text);
-    if (!(made.area.value > 0))
+    if (nothing_left(&made, members, added))
         return part_fail(d, TKS_EDOMAIN, tks_node_get(node, "cuts"),
                          "the cuts take everything away; no metal is left");
-    return add_union(m, &made, members, 1);
+    status = pass_on(m, &found, m->part->item.name);
+    if (!status) status = warn_of_idle_cuts(m, &made, members + added, added, cut);
+    return status ? status : add_union(m, &made, members, 1);
 }

@@ -79,10 +79,11 @@ static void put_name(base_buffer *out, const char *name, int width)
 
 static void put_area(base_buffer *out, double area, tks_system units)
 {
+    base_buffer_puts(out, " "); /* keeps columns apart that overflow */
     if (area > 0)
-        report_put_quantity(out, area, TKS_AREA, units, WIDTH);
+        report_put_quantity(out, area, TKS_AREA, units, WIDTH - 1);
     else
-        base_buffer_printf(out, "%*s", WIDTH, "-");
+        base_buffer_printf(out, "%*s", WIDTH - 1, "-");
 }
 
 static void put_head(base_buffer *out, unsigned used, int width)
@@ -175,7 +176,8 @@ void report_load_text(base_buffer *out, const tks_load *load, tks_system units)
 
 static void put_part_json(base_buffer *out, const tks_part *p)
 {
-    static const char *const keys[] = {"outside_m2", "inside_m2", "thread_m2", "masked_m2"};
+    static const char *const keys[COLUMNS] = {"outside_m2", "inside_m2", "thread_m2", "masked_m2",
+                                              "sealed_m2"};
     base_buffer_puts(out, "{\"name\":");
     report_put_json_text(out, p->item.name);
     base_buffer_printf(out, ",\"count\":%zu", p->item.count);
@@ -183,7 +185,7 @@ static void put_part_json(base_buffer *out, const tks_part *p)
     report_put_json_field(out, true, "area_low_m2", p->area_low);
     report_put_json_field(out, true, "area_high_m2", p->area_high);
     base_buffer_puts(out, ",\"surfaces\":{");
-    for (int c = 0; c < 4; c++)
+    for (int c = 0; c < COLUMNS; c++)
         report_put_json_field(out, c > 0, keys[c], column_area(p, &columns[c]));
     base_buffer_puts(out, "}");
     report_put_json_field(out, true, "volume_m3", p->volume);

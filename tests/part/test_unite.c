@@ -2,6 +2,8 @@
 #include "support/described.h"
 #include "support/near.h"
 
+#include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 static const tks_part *part_of(described *d, tks_load *load, const char *text)
@@ -93,6 +95,77 @@ static void many_holes_stay_open(void **state)
     described_free(&d);
 }
 
+/* The caution of a code, or NULL. */
+static const tks_caution *caution_of(const described *d, const char *code)
+{
+    for (const tks_caution *c = d->cautions.first; c; c = c->next)
+        if (!strcmp(c->code, code)) return c;
+    return NULL;
+}
+
+static void cautions_name_their_part(void **state)
+{
+    (void)state;
+    described d = described_new();
+    tks_load load;
+    part_of(&d, &load,
+            "part: lug\npieces: [{" CUBE ", at: [0,0,0] mm}, {" CUBE ", at: [20,0,0] mm}]\ncuts: "
+            "[{" CUBE ", at: [90,0,0] mm}, {" CUBE ", name: slot, at: [0,0,10] mm}]");
+    assert_string_equal(caution_of(&d, "apart")->what, "lug");
+    assert_string_equal(caution_of(&d, "cut-misses")->what, "lug");
+    assert_non_null(strstr(caution_of(&d, "cut-misses")->text, "cut 1 "));
+    assert_string_equal(caution_of(&d, "cut-idle")->what, "lug, slot");
+    assert_non_null(strstr(caution_of(&d, "cut-idle")->text, "cut 2 "));
+    described_free(&d);
+    d = described_new();
+    part_of(&d, &load, united[4].text);
+    assert_null(d.cautions.first); /* a hole drilled through needs no word */
+    described_free(&d);
+}
+
+/* A thread is told as one whatever it was cut with, and only where it is left: the pitch of M8 is
+ * 1.25 mm (ISO 261). */
+static void threads_by_cuts_are_threads(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *pieces, *cut;
+        size_t threads;
+        bool internal;
+    } rows[] = {
+        {"[{" CUBE ", at: [0,0,0] mm}]",
+         "[{shape: tapped hole, thread: M8, length: 10 mm, at: "
+         "[0,0,0] mm}]",
+         1, true},
+        {"[{" CUBE ", at: [0,0,0] mm}]",
+         "[{shape: threaded rod, thread: M8, length: 20 mm, at: "
+         "[0,0,-5] mm}]",
+         1, true},
+        {"[{" CUBE
+         ", at: [0,0,0] mm}, {shape: threaded rod, thread: M8, length: 30 mm, at: [0,0,5] "
+         "mm}]",
+         NULL, 1, false},
+        {"[{" CUBE ", at: [0,0,0] mm}, {shape: threaded rod, thread: M8, length: 8 mm, at: [0,0,1] "
+         "mm}]",
+         NULL, 0, false},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        described d = described_new();
+        tks_load load;
+        char text[400];
+        snprintf(text, sizeof text, "part: x\npieces: %s\n%s%s\n", rows[i].pieces,
+                 rows[i].cut ? "cuts: " : "", rows[i].cut ? rows[i].cut : "");
+        const tks_item *item = &part_of(&d, &load, text)->item;
+        double pitch = 0;
+        for (size_t k = 0; k < item->surface_count; k++)
+            if (item->surfaces[k].label == TKS_THREAD) pitch = fmax(pitch, item->surfaces[k].pitch);
+        assert_int_equal(item->thread_count, rows[i].threads);
+        if (rows[i].threads) assert_near(pitch, 1.25e-3, 1e-12, "M8, ISO 261");
+        if (rows[i].threads) assert_true(item->threads[0].internal == rows[i].internal);
+        described_free(&d);
+    }
+}
+
 /* A steel cube of 10 mm weighs 7.85 g. */
 static void weights_are_compared(void **state)
 {
@@ -128,6 +201,11 @@ static void what_cannot_be_united_is_said(void **state)
         {"part: x\npieces: [{" CUBE ", at: [0,0,0] mm, count: 2}]", "one place"},
         {"part: x\npieces: [{" CUBE ", at: [0,0,0] mm, contact: 5 mm^2}]", "contact"},
         {"part: x\npieces: [{" CUBE "}]\ncuts: [{" CUBE ", at: [0,0,0] mm}]", "nothing to cut"},
+        {"part: x\npieces: [{" CUBE ", at: [0,0,0] mm}]\ncuts: [{" CUBE ", at: [0,0,0] mm}]",
+         "no metal is left"},
+        {"part: x\npieces: [{shape: rod, diameter: 5 mm, length: 20 mm, at: [0,0,0] mm}]\ncuts: "
+         "[{" CUBE ", at: [0,0,0] mm}, {" CUBE ", at: [0,0,10] mm}]",
+         "no metal is left"},
         {"part: x\npieces: [{" CUBE ", at: [0,0,0] mm, turn: 5 deg, x axis: [1,0,0]}]", "not both"},
         {"part: x\npieces: [{sheet: {weight: 5 g}}]", "gauge"},
         {"part: x\nweight: -5 g\npieces: [{" CUBE "}]", "above zero"},
@@ -148,6 +226,8 @@ int main(void)
         cmocka_unit_test(areas_of_placed_pieces),
         cmocka_unit_test(holes_by_cuts_are_inside),
         cmocka_unit_test(many_holes_stay_open),
+        cmocka_unit_test(cautions_name_their_part),
+        cmocka_unit_test(threads_by_cuts_are_threads),
         cmocka_unit_test(weights_are_compared),
         cmocka_unit_test(sheet_is_known_by_its_weight),
         cmocka_unit_test(what_cannot_be_united_is_said),

@@ -51,7 +51,7 @@ static tks_status unreadable(const obj *o, const char *p, const char *wanted, tk
 static tks_status read_vertex(obj *o, const char **at, tks_error *err)
 {
     if (o->vertices == o->room) {
-        size_t room = o->room ? o->room * 2 : o->text->file->size / 128 + 1024;
+        size_t room = o->room ? o->room * 2 : o->text->file->size / 64 + 1024;
         double *xyz = mesh_resize(o->xyz, room, 3 * sizeof *xyz);
         if (!xyz) return mesh_no_memory(o->text->file, err);
         o->xyz = xyz;
@@ -75,7 +75,7 @@ static inline const char *read_corner(obj *o, const char *p, uint32_t *corner)
     p += minus;
     uint64_t number = 0;
     const char *first = p;
-    while (mesh_digit(*p)) number = number * 10 + (uint64_t)(*p++ - '0');
+    p = mesh_digits(p, &number);
     if (p == first || p - first > 10 || !number) return NULL;
     if (minus && number > o->vertices) return NULL;
     uint64_t index = minus ? o->vertices - number : number - 1;
@@ -312,7 +312,7 @@ tks_status mesh_obj_read(const mesh_file *file, tks_mesh *mesh, tks_error *err)
 {
     mesh_text text = {.file = file};
     obj o = {.text = &text, .cap = file->limits.facets};
-    tks_status status = make_room(&o.triangles, file->size / 32) ? read_all(&o, &text, err)
+    tks_status status = make_room(&o.triangles, file->size / 12) ? read_all(&o, &text, err)
                                                                  : mesh_no_memory(file, err);
     if (status == TKS_OK) status = finish(&o, mesh, err);
     mesh_text_free(&text);

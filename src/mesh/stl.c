@@ -120,9 +120,12 @@ typedef struct ascii {
     size_t seen;
 } ascii;
 
+/* All up to the blank in the alphabet, but for the NUL that ends the block; four at a time where a
+ * line is indented. */
 static inline const char *skip_blanks(const char *p)
 {
-    while (*p == ' ' || (*p >= '\t' && *p <= '\r')) p++;
+    while ((unsigned char)(*p - 1) < ' ')
+        for (p++; !memcmp(p, "    ", 4);) p += 4;
     return p;
 }
 
@@ -203,8 +206,8 @@ static const char *read_word(ascii *a, const char *p)
     case 'o': return IS("outer") && !a->corner ? end : NULL;
     case 'l': return IS("loop") && !a->corner ? end : NULL;
     case 'e':
-        if (IS("endloop")) return a->corner == 3 ? end : NULL;
-        if (IS("endfacet")) return end_facet(a, end);
+        if ((p[3] | 32) == 'l') return IS("endloop") && a->corner == 3 ? end : NULL;
+        if ((p[3] | 32) == 'f') return IS("endfacet") ? end_facet(a, end) : NULL;
         return IS("endsolid") && !a->corner ? skip_line(end) : NULL;
     case 's': return IS("solid") && !a->corner ? skip_line(end) : NULL;
     default: return NULL;

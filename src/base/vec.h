@@ -52,6 +52,17 @@ static inline double vec3_distance(tks_vec3 a, tks_vec3 b)
     return vec3_length(vec3_sub(a, b));
 }
 
+/* Each coordinate the lesser of two, or the greater; b's where either is not a number. */
+static inline tks_vec3 vec3_lesser(tks_vec3 a, tks_vec3 b)
+{
+    return vec3(a.x < b.x ? a.x : b.x, a.y < b.y ? a.y : b.y, a.z < b.z ? a.z : b.z);
+}
+
+static inline tks_vec3 vec3_greater(tks_vec3 a, tks_vec3 b)
+{
+    return vec3(a.x > b.x ? a.x : b.x, a.y > b.y ? a.y : b.y, a.z > b.z ? a.z : b.z);
+}
+
 /* a scaled to length one; a null vector stays null. */
 static inline tks_vec3 vec3_unit(tks_vec3 a)
 {

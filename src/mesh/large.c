@@ -2,6 +2,7 @@
 
 #include "base/alloc.h"
 
+#include <linux/mman.h>
 #include <stdint.h>
 #include <sys/mman.h>
 
@@ -14,13 +15,15 @@ static size_t rounded(size_t bytes)
     return bytes < page ? bytes : (bytes + page + small_page - 1) / page * page - small_page / 2;
 }
 
-/* Advises the whole mapping, since one of two kinds could not be moved. */
+/* Advises the whole mapping, since one of two kinds could not be moved. The allocator has written
+ * into its first page before, which is then the start of a large one only if it is made so. */
 static void *advised(void *block, size_t bytes)
 {
     if (!block || bytes < page) return block;
     uintptr_t from = (uintptr_t)block & ~(uintptr_t)(small_page - 1);
     uintptr_t to = ((uintptr_t)block + bytes + small_page - 1) & ~(uintptr_t)(small_page - 1);
     madvise((void *)from, to - from, MADV_HUGEPAGE);
+    madvise((void *)from, page, MADV_COLLAPSE);
     return block;
 }
 

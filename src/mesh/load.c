@@ -1,6 +1,7 @@
 /* Reading meshes of every format into memory, or only their size. */
 #include "base/alloc.h"
 #include "mesh/contain.h"
+#include "mesh/facet.h"
 #include "mesh/large.h"
 #include "mesh/obj.h"
 #include "mesh/stl.h"
@@ -184,11 +185,28 @@ static double longest_side(const tks_mesh_size *size)
                 fmax(size->high.y - size->low.y, size->high.z - size->low.z));
 }
 
+static double longest_side_of(const tks_mesh *mesh)
+{
+    tks_mesh_size size = {.low = vec3(INFINITY, INFINITY, INFINITY)};
+    size.high = vec3_scale(size.low, -1);
+    for (size_t half = 0; half < 3 * mesh->count; half++) {
+        tks_vec3 p = mesh_corner(mesh, half);
+        size.low = vec3_lesser(p, size.low);
+        size.high = vec3_greater(p, size.high);
+    }
+    return longest_side(&size);
+}
+
+static double metres(const tks_mesh_options *options, tks_mesh_unit unit)
+{
+    return unit.metres * (options && options->scale > 0 ? options->scale : 1);
+}
+
 /* Scales a size in the file's unit. */
-static void apply_unit(const tks_mesh_options *options, double own, tks_mesh_size *size)
+static void scale_size(const tks_mesh_options *options, double own, tks_mesh_size *size)
 {
     size->unit = mesh_unit_choose(options ? options->unit : 0, own, longest_side(size));
-    double s = size->unit.metres * (options && options->scale > 0 ? options->scale : 1);
+    double s = metres(options, size->unit);
     size->area *= s * s;
     size->volume *= s * s * s;
     double *bounds[] = {&size->low.x,  &size->low.y,  &size->low.z,
@@ -196,20 +214,19 @@ static void apply_unit(const tks_mesh_options *options, double own, tks_mesh_siz
     for (int i = 0; i < 6; i++) *bounds[i] *= s;
 }
 
-/* size: of the mesh in the file's unit. */
-static void scale_mesh(const tks_mesh_options *options, double own, tks_mesh_size size,
-                       tks_mesh *mesh)
+/* longest: side of the mesh in the file's unit. */
+static void scale_mesh(const tks_mesh_options *options, double own, double longest, tks_mesh *mesh)
 {
-    apply_unit(options, own, &size);
-    mesh->unit = size.unit;
-    double s = size.unit.metres * (options && options->scale > 0 ? options->scale : 1);
+    mesh->unit = mesh_unit_choose(options ? options->unit : 0, own, longest);
+    double s = metres(options, mesh->unit);
     for (size_t i = 0; i < 3 * mesh->vertex_count; i++) mesh->xyz[i] *= s;
 }
 
-static tks_status refuse_empty(const mesh_file *file, size_t facets, size_t dropped, double area,
+/* size: infinite where the coordinates are too large to reckon with. */
+static tks_status refuse_empty(const mesh_file *file, size_t facets, size_t dropped, double size,
                                tks_error *err)
 {
-    if (facets && !isfinite(area))
+    if (facets && !isfinite(size))
         return tks_fail(err, TKS_EREAD, mesh_file_place(file),
                         "the coordinates are too large to be a part");
     if (facets) return TKS_OK;
@@ -230,11 +247,11 @@ static tks_status load_file(const mesh_file *file, const tks_mesh_options *optio
         streams(file) ? load_stl(file, mesh, err) : load_indexed(file, mesh, &own, err);
     if (status == TKS_OK && !streams(file)) status = join_vertices(mesh, file, err);
     if (status != TKS_OK) return status;
-    tks_mesh_size size = tks_mesh_sum(mesh);
-    status = refuse_empty(file, mesh->count, mesh->dropped, size.area, err);
+    double longest = longest_side_of(mesh), area = longest * longest;
+    status = refuse_empty(file, mesh->count, mesh->dropped, area * area, err);
     if (status != TKS_OK) return status;
     mesh->format = mesh_format_name(file->format);
-    scale_mesh(options, own, size, mesh);
+    scale_mesh(options, own, longest, mesh);
     return TKS_OK;
 }
 
@@ -282,7 +299,7 @@ tks_status tks_mesh_from_triangles(const double *xyz, size_t count, tks_mesh *me
 tks_mesh_size tks_mesh_sum(const tks_mesh *mesh)
 {
     mesh_tally tally;
-    mesh_tally_start(&tally, mesh->count ? mesh->xyz + 3 * (size_t)mesh->corners[0] : NULL);
+    mesh_tally_start(&tally, mesh->count ? mesh_corner(mesh, 0) : vec3(0, 0, 0));
     mesh_tally_mesh(&tally, mesh);
     tks_mesh_size size = mesh_tally_size(&tally);
     size.dropped += mesh->dropped;
@@ -295,7 +312,7 @@ static tks_status tally_triangles(void *context, double *xyz, size_t count, tks_
 {
     mesh_tally *tally = context;
     (void)err;
-    if (!tally->facets && !tally->dropped) mesh_tally_start(tally, xyz);
+    if (!tally->facets && !tally->dropped) mesh_tally_start(tally, vec3(xyz[0], xyz[1], xyz[2]));
     mesh_tally_add(tally, xyz, count);
     return TKS_OK;
 }
@@ -306,7 +323,7 @@ static tks_status read_size(const mesh_file *file, int threads, tks_mesh_size *s
     mesh_tally tally;
     tks_mesh mesh = {0};
     tks_status status;
-    mesh_tally_start(&tally, NULL);
+    mesh_tally_start(&tally, vec3(0, 0, 0));
     if (file->format == MESH_BINARY_STL) {
         status = mesh_stl_tally(file, threads, &tally, err);
         *size = mesh_tally_size(&tally);
@@ -336,7 +353,7 @@ tks_status tks_mesh_size_read(const char *path, const tks_mesh_options *options,
     mesh_file_close(&file);
     if (status != TKS_OK) return status;
     found.format = mesh_format_name(file.format);
-    apply_unit(options, own, &found);
+    scale_size(options, own, &found);
     *size = found;
     return TKS_OK;
 }

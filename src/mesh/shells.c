@@ -58,22 +58,6 @@ static void count_specks(tks_mesh_health *h, const totals *all)
     h->parts = h->shell_count - h->specks;
 }
 
-static inline double lesser(double a, double b)
-{
-    return a < b ? a : b;
-}
-
-static inline double greater(double a, double b)
-{
-    return a > b ? a : b;
-}
-
-static void widen(tks_mesh_shell *s, tks_vec3 p)
-{
-    s->low = vec3(lesser(s->low.x, p.x), lesser(s->low.y, p.y), lesser(s->low.z, p.z));
-    s->high = vec3(greater(s->high.x, p.x), greater(s->high.y, p.y), greater(s->high.z, p.z));
-}
-
 static bool find_bounds(const tks_mesh *mesh, const mesh_edges *e, tks_mesh_health *h)
 {
     uint8_t *rank = base_alloc(h->shell_count, 1); /* place in the list + 1 */
@@ -84,7 +68,10 @@ static bool find_bounds(const tks_mesh *mesh, const mesh_edges *e, tks_mesh_heal
     }
     for (size_t half = 0; half < 3 * mesh->count; half++) {
         uint8_t listed = rank[e->shell[half / 3]];
-        if (listed) widen(&h->shells[listed - 1], mesh_corner(mesh, half));
+        if (!listed) continue;
+        tks_mesh_shell *s = &h->shells[listed - 1];
+        s->low = vec3_lesser(s->low, mesh_corner(mesh, half));
+        s->high = vec3_greater(s->high, mesh_corner(mesh, half));
     }
     base_free(rank);
     return true;

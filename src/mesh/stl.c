@@ -1,6 +1,7 @@
 #include "mesh/stl.h"
 
 #include "base/alloc.h"
+#include "base/vec.h"
 #include "mesh/number.h"
 
 #include <pthread.h>
@@ -52,18 +53,16 @@ static void tally_both(stretch halves[2], int threads)
         tally_stretch(&halves[1]);
 }
 
-static void first_corner(const mesh_file *file, double corner[3])
+static tks_vec3 first_corner(const mesh_file *file)
 {
-    float single[3] = {0};
-    if (file->facets && !mesh_file_read(file, HEADER + 12, single, sizeof single))
-        memset(single, 0, sizeof single);
-    for (int i = 0; i < 3; i++) corner[i] = (double)single[i];
+    float at[3];
+    bool read = file->facets && mesh_file_read(file, HEADER + 12, at, sizeof at);
+    return read ? vec3((double)at[0], (double)at[1], (double)at[2]) : vec3(0, 0, 0);
 }
 
 tks_status mesh_stl_tally(const mesh_file *file, int threads, mesh_tally *tally, tks_error *err)
 {
-    double origin[3];
-    first_corner(file, origin);
+    tks_vec3 origin = first_corner(file);
     size_t half = file->facets / 2 / MESH_BLOCK * MESH_BLOCK;
     stretch halves[2] = {{.file = file, .count = half},
                          {.file = file, .first = half, .count = file->facets - half}};

@@ -1,26 +1,59 @@
 #include "mesh/tally.h"
 
+#include "base/vec.h"
+
 #include <math.h>
 #include <pthread.h>
 #include <stdbool.h>
 #include <string.h>
 
-void mesh_tally_start(mesh_tally *t, const double origin[3])
+static inline tks_vec3 point(const double *xyz)
 {
-    *t = (mesh_tally){.facets = 0};
-    for (int i = 0; i < 3; i++) {
-        t->origin[i] = origin && isfinite(origin[i]) ? origin[i] : 0;
-        t->low[i] = INFINITY;
-        t->high[i] = -INFINITY;
-    }
+    return vec3(xyz[0], xyz[1], xyz[2]);
 }
 
-static void widen(mesh_tally *t, const double *p)
+void mesh_tally_start(mesh_tally *t, tks_vec3 origin)
 {
-    for (int i = 0; i < 3; i++) {
-        if (p[i] < t->low[i]) t->low[i] = p[i];
-        if (p[i] > t->high[i]) t->high[i] = p[i];
-    }
+    *t = (mesh_tally){.low = vec3(INFINITY, INFINITY, INFINITY)};
+    t->high = vec3_scale(t->low, -1);
+    if (isfinite(vec3_dot(origin, origin))) t->origin = origin;
+}
+
+static void widen(mesh_tally *t, tks_vec3 p)
+{
+    t->low = vec3_lesser(p, t->low);
+    t->high = vec3_greater(p, t->high);
+}
+
+/* The sums and bounds of a block, apart from the tally, so that they stay in registers. */
+typedef struct block {
+    double area, volume; /* twice, and six times */
+    tks_vec3 low, high;
+} block;
+
+static block start_block(const mesh_tally *t)
+{
+    return (block){.low = t->low, .high = t->high};
+}
+
+static void finish_block(mesh_tally *t, const block *b, size_t count)
+{
+    base_sum_add(&t->twice_area, b->area);
+    base_sum_add(&t->six_volume, b->volume);
+    t->low = b->low;
+    t->high = b->high;
+    t->facets += count;
+}
+
+/* Inline for certain: the points would go through memory. */
+__attribute__((always_inline)) static inline void add_one(block *b, tks_vec3 origin, tks_vec3 p,
+                                                          tks_vec3 q, tks_vec3 r)
+{
+    tks_vec3 n = vec3_cross(vec3_sub(q, p), vec3_sub(r, p));
+    b->area += vec3_length(n);
+    b->volume += vec3_dot(vec3_sub(p, origin), n);
+    b->low = vec3_lesser(vec3_lesser(p, q), vec3_lesser(r, b->low));
+    b->high = vec3_greater(vec3_greater(p, q), vec3_greater(r, b->high));
 }
 
 static bool all_finite(const double *xyz)
@@ -30,85 +63,39 @@ static bool all_finite(const double *xyz)
     return zero == 0;
 }
 
-static inline void add_one(const mesh_tally *t, const double *p, const double *q, const double *r,
-                           double *area, double *volume)
-{
-    double ux = q[0] - p[0], uy = q[1] - p[1], uz = q[2] - p[2];
-    double vx = r[0] - p[0], vy = r[1] - p[1], vz = r[2] - p[2];
-    double nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
-    *area += sqrt(nx * nx + ny * ny + nz * nz);
-    *volume += (p[0] - t->origin[0]) * nx + (p[1] - t->origin[1]) * ny + (p[2] - t->origin[2]) * nz;
-}
-
 /* Leaves out what is not finite; for the few blocks that have such. */
 static void add_carefully(mesh_tally *t, const double *xyz, size_t count)
 {
-    double area = 0, volume = 0;
+    block b = start_block(t);
+    size_t kept = 0;
     for (const double *p = xyz, *end = xyz + 9 * count; p < end; p += 9) {
-        if (!all_finite(p)) {
-            t->dropped++;
-            continue;
-        }
-        t->facets++;
-        add_one(t, p, p + 3, p + 6, &area, &volume);
-        for (int corner = 0; corner < 3; corner++) widen(t, p + 3 * corner);
+        if (!all_finite(p)) continue;
+        add_one(&b, t->origin, point(p), point(p + 3), point(p + 6));
+        kept++;
     }
-    base_sum_add(&t->twice_area, area);
-    base_sum_add(&t->six_volume, volume);
-}
-
-static inline double lesser(double a, double b)
-{
-    return a < b ? a : b;
-}
-
-static inline double greater(double a, double b)
-{
-    return a > b ? a : b;
+    finish_block(t, &b, kept);
+    t->dropped += count - kept;
 }
 
 /* What is not finite shows in the sums, since it spreads through each. */
 void mesh_tally_add(mesh_tally *t, const double *xyz, size_t count)
 {
-    double area = 0, volume = 0, low[3], high[3];
-    memcpy(low, t->low, sizeof low);
-    memcpy(high, t->high, sizeof high);
-    for (const double *p = xyz, *end = xyz + 9 * count; p < end; p += 9) {
-        add_one(t, p, p + 3, p + 6, &area, &volume);
-        for (int i = 0; i < 3; i++) {
-            low[i] = lesser(lesser(p[i], p[i + 3]), lesser(p[i + 6], low[i]));
-            high[i] = greater(greater(p[i], p[i + 3]), greater(p[i + 6], high[i]));
-        }
-    }
-    if (!isfinite(area) || !isfinite(volume)) {
+    block b = start_block(t);
+    for (const double *p = xyz, *end = xyz + 9 * count; p < end; p += 9)
+        add_one(&b, t->origin, point(p), point(p + 3), point(p + 6));
+    if (isfinite(b.area) && isfinite(b.volume))
+        finish_block(t, &b, count);
+    else
         add_carefully(t, xyz, count);
-        return;
-    }
-    memcpy(t->low, low, sizeof low);
-    memcpy(t->high, high, sizeof high);
-    t->facets += count;
-    base_sum_add(&t->twice_area, area);
-    base_sum_add(&t->six_volume, volume);
 }
 
-static void add_block(mesh_tally *t, const double *xyz, const uint32_t *corners, size_t count)
+static void add_corners(mesh_tally *t, const double *xyz, const uint32_t *corners, size_t count)
 {
-    double area = 0, volume = 0, low[3], high[3];
-    memcpy(low, t->low, sizeof low);
-    memcpy(high, t->high, sizeof high);
-    for (const uint32_t *c = corners, *end = corners + 3 * count; c < end; c += 3) {
-        const double *p = xyz + 3 * (size_t)c[0], *q = xyz + 3 * (size_t)c[1];
-        const double *r = xyz + 3 * (size_t)c[2];
-        add_one(t, p, q, r, &area, &volume);
-        for (int i = 0; i < 3; i++) {
-            low[i] = lesser(lesser(p[i], q[i]), lesser(r[i], low[i]));
-            high[i] = greater(greater(p[i], q[i]), greater(r[i], high[i]));
-        }
-    }
-    memcpy(t->low, low, sizeof low);
-    memcpy(t->high, high, sizeof high);
-    base_sum_add(&t->twice_area, area);
-    base_sum_add(&t->six_volume, volume);
+    block b = start_block(t);
+    for (const uint32_t *c = corners, *end = corners + 3 * count; c < end; c += 3)
+        add_one(&b, t->origin, point(xyz + 3 * (size_t)c[0]), point(xyz + 3 * (size_t)c[1]),
+                point(xyz + 3 * (size_t)c[2]));
+    finish_block(t, &b, count);
 }
 
 typedef struct half {
@@ -122,10 +109,9 @@ static void *tally_half(void *context)
     half *h = context;
     for (size_t done = h->from; done < h->to;) {
         size_t n = h->to - done < MESH_BLOCK ? h->to - done : MESH_BLOCK;
-        add_block(&h->tally, h->mesh->xyz, h->mesh->corners + 3 * done, n);
+        add_corners(&h->tally, h->mesh->xyz, h->mesh->corners + 3 * done, n);
         done += n;
     }
-    h->tally.facets = h->to - h->from;
     return NULL;
 }
 
@@ -230,8 +216,8 @@ WITH_AVX2 static void widen_from(mesh_tally *t, const lanes *l)
         _mm_storeu_ps(high[i], l->high[i]);
     }
     for (int k = 0; k < 4; k++) {
-        widen(t, (double[]){(double)low[0][k], (double)low[1][k], (double)low[2][k]});
-        widen(t, (double[]){(double)high[0][k], (double)high[1][k], (double)high[2][k]});
+        widen(t, vec3((double)low[0][k], (double)low[1][k], (double)low[2][k]));
+        widen(t, vec3((double)high[0][k], (double)high[1][k], (double)high[2][k]));
     }
 }
 
@@ -242,11 +228,11 @@ WITH_AVX2 static size_t add_records_fast(mesh_tally *t, const unsigned char *rec
     size_t fours = count / 4 * 4;
     lanes l;
     l.area = l.volume = _mm256_setzero_pd();
-    __m256d origin[3];
+    __m256d origin[3] = {_mm256_set1_pd(t->origin.x), _mm256_set1_pd(t->origin.y),
+                         _mm256_set1_pd(t->origin.z)};
     for (int i = 0; i < 3; i++) {
         l.low[i] = _mm_set1_ps(INFINITY);
         l.high[i] = _mm_set1_ps(-INFINITY);
-        origin[i] = _mm256_set1_pd(t->origin[i]);
     }
     for (size_t i = 0; i < fours; i += 4) add_four(&l, origin, records + 50 * i);
     double area = across(l.area), volume = across(l.volume);
@@ -305,7 +291,7 @@ tks_mesh_size mesh_tally_size(const mesh_tally *t)
     size.area = base_sum_total(&t->twice_area) / 2;
     size.volume = base_sum_total(&t->six_volume) / 6;
     if (!t->facets) return size;
-    size.low = (tks_vec3){t->low[0], t->low[1], t->low[2]};
-    size.high = (tks_vec3){t->high[0], t->high[1], t->high[2]};
+    size.low = t->low;
+    size.high = t->high;
     return size;
 }

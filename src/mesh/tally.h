@@ -9,12 +9,13 @@ enum { MESH_BLOCK = 4096 }; /* facets summed plainly before the sum is compensat
 
 typedef struct mesh_tally {
     base_sum twice_area, six_volume;
-    double origin[3]; /* of the tetrahedra: near the mesh, lest they cancel */
-    double low[3], high[3];
+    tks_vec3 origin; /* of the tetrahedra: near the mesh, lest they cancel */
+    tks_vec3 low, high;
     size_t facets, dropped;
 } mesh_tally;
 
-void mesh_tally_start(mesh_tally *tally, const double origin[3]);
+/* origin: a point of the mesh, or null; it need not be finite. */
+void mesh_tally_start(mesh_tally *tally, tks_vec3 origin);
 
 /* Adds at most MESH_BLOCK triangles, xyz: count x 9. Those with a coordinate that is not finite are
  * counted as dropped. */

@@ -28,7 +28,8 @@ extern "C" {
 typedef struct tks_mesh_limits {
     size_t bytes;   /* of a file; default 8 GiB, environment TANKSIDE_MESH_BYTES */
     size_t facets;  /* triangles; default 200 million, TANKSIDE_MESH_FACETS; at most 350 million */
-    size_t memory;  /* of the helper program [bytes]; default 4 GiB, TANKSIDE_MESH_MEMORY */
+    size_t memory;  /* of the helper program, and of a mesh from a pipe [bytes]; default 4 GiB,
+                       TANKSIDE_MESH_MEMORY */
     double seconds; /* of the helper program, both of the clock and of the processor; default 120,
                        TANKSIDE_MESH_SECONDS */
 } tks_mesh_limits;
@@ -220,7 +221,7 @@ const char *tks_mesh_verdict_name(tks_mesh_verdict verdict);
  *   cut     openness below which a facet is inside; 0: TKS_MESH_OPENNESS
  *   labels  out: mesh->count bytes, of the caller
  * Facets near each other that face alike are judged together, by 64 rays or, near the cut-off,
- * 448; about 20,000 such groups.
+ * 448; about 20,000 such groups. Where facets face both ways, the more open side of each counts.
  * Deterministic. Errors: TKS_EMEMORY. */
 tks_status tks_mesh_label(const tks_mesh *mesh, double cut, uint8_t *labels, tks_error *err);
 

@@ -80,19 +80,21 @@ static tks_status add_up_labels(const tks_mesh *mesh, report_mesh *report, tks_e
     return status;
 }
 
-/* Writes the mesh, thinned if so wished; out gets a line about it (but not as JSON). */
-static tks_status write_mesh(const tks_mesh *mesh, const wishes *w, bool json, base_buffer *out,
+/* Writes the mesh, thinned if so wished, and tells the report. */
+static tks_status write_mesh(const tks_mesh *mesh, const wishes *w, report_mesh *report,
                              tks_error *err)
 {
     tks_mesh simple = {0};
-    double error = 0;
-    if (!w->thin) return tks_mesh_write(mesh, w->write, err);
-    show_progress(NULL, "thinning");
-    tks_status status = tks_mesh_simplify(mesh, (size_t)w->thin, &simple, &error, err);
-    if (!status) status = tks_mesh_write(&simple, w->write, err);
-    if (!status && !json)
-        base_buffer_printf(out, "%s: %zu triangles, area %+.2g %%\n", w->write, simple.count,
-                           100 * error);
+    if (w->thin) show_progress(NULL, "thinning");
+    tks_status status =
+        w->thin ? tks_mesh_simplify(mesh, (size_t)w->thin, &simple, &report->area_error, err)
+                : TKS_OK;
+    const tks_mesh *written = w->thin ? &simple : mesh;
+    if (!status) status = tks_mesh_write(written, w->write, err);
+    if (!status) {
+        report->written = w->write;
+        report->written_count = written->count;
+    }
     tks_mesh_free(&simple);
     return status;
 }
@@ -107,11 +109,11 @@ static tks_status check_mesh(const tks_mesh *mesh, const char *name, const cli_c
     if (status) return status;
     report_mesh report = {.name = name, .health = &health};
     if (!w->quick) status = add_up_labels(mesh, &report, err);
+    if (!status && w->write) status = write_mesh(mesh, w, &report, err);
     if (!status && call->json)
         report_mesh_json(out, &report);
     else if (!status)
         report_mesh_text(out, &report, call->units, cli_colour(STDOUT_FILENO));
-    if (!status && w->write) status = write_mesh(mesh, w, call->json, out, err);
     if (health.verdict > *worst) *worst = health.verdict;
     tks_mesh_health_free(&health);
     return status;
@@ -123,34 +125,49 @@ static tks_status check_file(const char *path, const cli_call *call, const wishe
     tks_mesh mesh;
     show_progress(NULL, "reading");
     tks_status status = tks_mesh_load(path, &w->read, &mesh, err);
-    if (status) return status;
-    status =
-        check_mesh(&mesh, strcmp(path, "-") ? path : "standard input", call, w, out, worst, err);
-    tks_mesh_free(&mesh);
+    if (!status) {
+        status = check_mesh(&mesh, strcmp(path, "-") ? path : "standard input", call, w, out, worst,
+                            err);
+        tks_mesh_free(&mesh);
+    }
     cli_progress_end();
     return status;
+}
+
+/* A mesh that cannot be checked does not keep the others from it; the last error's code stays. */
+static int check_files(const cli_call *call, const wishes *w, base_buffer *out)
+{
+    static const char *const between[] = {"\n", ","};
+    tks_mesh_verdict worst = TKS_BELIEVE;
+    int code = CLI_OK;
+    size_t start = out->length;
+    for (size_t i = 0; i < call->word_count; i++) {
+        tks_error err = {0};
+        size_t before = out->length;
+        if (before > start) base_buffer_puts(out, between[call->json]);
+        if (!check_file(call->words[i], call, w, out, &worst, &err)) continue;
+        out->length = before;
+        code = cli_fail(&err, NULL);
+    }
+    return code == CLI_OK && worst == TKS_DO_NOT_BELIEVE ? CLI_BAD_DATA : code;
 }
 
 static int run_check(const cli_call *call)
 {
     wishes w = {.thin = 0};
-    tks_mesh_verdict worst = TKS_BELIEVE;
     tks_error err = {0};
     base_buffer out = {0};
-    tks_status status = read_wishes(call, &w, &err);
+    if (read_wishes(call, &w, &err)) return cli_fail(&err, NULL);
     if (call->json) base_buffer_puts(&out, "{\"meshes\":[");
-    for (size_t i = 0; i < call->word_count && !status; i++) {
-        if (i) base_buffer_puts(&out, call->json ? "," : "\n");
-        status = check_file(call->words[i], call, &w, &out, &worst, &err);
+    size_t start = out.length;
+    int code = check_files(call, &w, &out);
+    if (out.length == start) { /* none could be checked */
+        base_buffer_free(&out);
+        return code;
     }
     if (call->json) base_buffer_puts(&out, "]}\n");
-    if (status) {
-        cli_progress_end();
-        base_buffer_free(&out);
-        return cli_fail(&err, NULL);
-    }
-    int code = cli_print(&out);
-    return code == CLI_OK && worst == TKS_DO_NOT_BELIEVE ? CLI_BAD_DATA : code;
+    int printed = cli_print(&out);
+    return printed ? printed : code;
 }
 
 static const cli_option options[] = {

@@ -24,6 +24,7 @@ enum { PATH = 4096, WORDS = 7 };
 
 typedef struct child {
     const mesh_file *file; /* for messages and limits */
+    const char *task;      /* "reading" or "thinning" */
     pid_t process;
     int pipe;        /* what it writes */
     double deadline; /* monotonic clock [s] */
@@ -71,7 +72,10 @@ static void become(const char *program, char *const words[], int input, int outp
 {
     static char *const nothing[] = {NULL};
     int null = open("/dev/null", O_WRONLY);
-    if (dup2(input, STDIN_FILENO) < 0 || dup2(output, STDOUT_FILENO) < 0 || null < 0 ||
+    input = fcntl(input, F_DUPFD, 3); /* out of the way, where the parent has one of them closed */
+    output = fcntl(output, F_DUPFD, 3);
+    null = fcntl(null, F_DUPFD, 3);
+    if (dup2(input, STDIN_FILENO) < 0 || dup2(output, STDOUT_FILENO) < 0 ||
         dup2(null, STDERR_FILENO) < 0)
         _exit(126);
     syscall(SYS_close_range, 3U, ~0U, 0U);
@@ -85,9 +89,9 @@ static tks_status start(child *c, char *const words[], int input, tks_error *err
     int ends[2];
     if (!find_program(program))
         return tks_fail(err, TKS_EREAD, mesh_file_place(c->file),
-                        "the program tankside-reader, which reads %s, is not installed beside "
+                        "%s needs the program tankside-reader, which is not installed beside "
                         "tankside; TANKSIDE_READER can name it",
-                        mesh_format_name(c->file->format));
+                        c->task);
     if (pipe2(ends, O_CLOEXEC))
         return tks_fail(err, TKS_EREAD, mesh_file_place(c->file), "no pipe: %s", strerror(errno));
     c->deadline = now() + c->file->limits.seconds;
@@ -137,18 +141,18 @@ static int finish(child *c)
 static tks_status too_late(const child *c, tks_error *err)
 {
     return tks_fail(err, TKS_ELIMIT, mesh_file_place(c->file),
-                    "reading took longer than %.0f s, which is the cap; raise it with "
+                    "%s took longer than %.0f s, which is the cap; raise it with "
                     "TANKSIDE_MESH_SECONDS=%.0f in the environment",
-                    c->file->limits.seconds, c->file->limits.seconds * 4);
+                    c->task, c->file->limits.seconds, c->file->limits.seconds * 4);
 }
 
 static tks_status too_big(const child *c, tks_error *err)
 {
     size_t mib = c->file->limits.memory >> 20;
     return tks_fail(err, TKS_ELIMIT, mesh_file_place(c->file),
-                    "reading needs more than %zu MiB, which is the cap; raise it with "
+                    "%s needs more than %zu MiB, which is the cap; raise it with "
                     "TANKSIDE_MESH_MEMORY=%zu in the environment",
-                    mib, c->file->limits.memory * 2);
+                    c->task, mib, c->file->limits.memory * 2);
 }
 
 /* The child broke off: what became of it. It is given a moment to end by itself, lest the kill in
@@ -169,12 +173,11 @@ static tks_status broke_off(child *c, tks_error *err)
         return too_late(c, err);
     if (ended > 0 && WIFEXITED(status) && WEXITSTATUS(status) == 127)
         return tks_fail(err, TKS_EREAD, mesh_file_place(c->file), "tankside-reader cannot be run");
+    const char *by =
+        ended > 0 && WIFSIGNALED(status) ? strsignal(WTERMSIG(status)) : "it ended early";
     return tks_fail(err, TKS_EREAD, mesh_file_place(c->file),
-                    "the reader of %s files crashed on this file%s%s: it is damaged, or made to "
-                    "do harm",
-                    mesh_format_name(c->file->format),
-                    ended > 0 && WIFSIGNALED(status) ? " with signal " : "",
-                    ended > 0 && WIFSIGNALED(status) ? strsignal(WTERMSIG(status)) : "");
+                    "%s crashed tankside-reader (%s): the mesh is damaged, or made to do harm",
+                    c->task, by);
 }
 
 static tks_status refused(child *c, const mesh_wire *wire, tks_error *err)
@@ -276,7 +279,9 @@ tks_status mesh_contain_read(const mesh_file *file, tks_mesh *mesh, double *own_
                              tks_error *err)
 {
     char limits[3][24], path[PATH], ending[8];
-    child c = {.file = file};
+    char task[32];
+    child c = {.file = file, .task = task};
+    snprintf(task, sizeof task, "reading %s", mesh_format_name(file->format));
     print_limits(file, file->limits.facets, limits);
     snprintf(ending, sizeof ending, "%s", mesh_format_ending(file->format));
     snprintf(path, sizeof path, "%s", file->path);
@@ -334,32 +339,48 @@ static bool take_vertices(const tks_mesh *from, tks_mesh *simple)
     return simple->xyz != NULL;
 }
 
-tks_status tks_mesh_simplify(const tks_mesh *mesh, size_t budget, tks_mesh *simple,
-                             double *area_error, tks_error *err)
+static tks_status copy_mesh(const tks_mesh *mesh, tks_mesh *copy, tks_error *err)
+{
+    tks_triangles all = {.xyz = mesh->xyz,
+                         .vertex_count = mesh->vertex_count,
+                         .corners = mesh->corners,
+                         .count = mesh->count};
+    return tks_mesh_from_body(&all, copy, err);
+}
+
+static tks_status thin(const tks_mesh *mesh, size_t budget, tks_mesh *simple, tks_error *err)
 {
     char limits[3][24];
-    mesh_file file = {.path = "mesh", .limits = tks_mesh_limits_default(), .format = MESH_OBJ};
-    child c = {.file = &file};
-    tks_mesh made = {0};
-    if (!mesh->count || budget < 4)
-        return tks_fail(err, TKS_EDOMAIN, tks_nowhere(),
-                        "a mesh needs a budget of 4 facets or more");
+    mesh_file file = {.path = "mesh", .limits = tks_mesh_limits_default()};
+    child c = {.file = &file, .task = "thinning"};
     print_limits(&file, budget, limits);
     char *words[] = {"tankside-reader", "simplify", limits[0], limits[1], limits[2], NULL};
     int input = mesh_in_memory(mesh);
     if (input < 0) return mesh_no_memory(&file, err);
     file.limits.facets = mesh->count;
-    tks_status status = run(&c, words, input, mesh->vertex_count, &made, NULL, err);
+    tks_status status = run(&c, words, input, mesh->vertex_count, simple, NULL, err);
     close(input);
-    if (status == TKS_OK && !take_vertices(mesh, &made)) status = mesh_no_memory(&file, err);
+    if (status == TKS_OK && !take_vertices(mesh, simple)) status = mesh_no_memory(&file, err);
+    return status;
+}
+
+tks_status tks_mesh_simplify(const tks_mesh *mesh, size_t budget, tks_mesh *simple,
+                             double *area_error, tks_error *err)
+{
+    tks_mesh made = {0};
+    if (!mesh->count || budget < 4)
+        return tks_fail(err, TKS_EDOMAIN, tks_nowhere(),
+                        "a mesh needs a budget of 4 facets or more");
+    tks_status status =
+        budget < mesh->count ? thin(mesh, budget, &made, err) : copy_mesh(mesh, &made, err);
     if (status != TKS_OK) {
         tks_mesh_free(&made);
         return status;
     }
     made.format = mesh->format;
     made.unit = mesh->unit;
-    double before = tks_mesh_sum(mesh).area;
-    *area_error = (tks_mesh_sum(&made).area - before) / before;
+    double before = tks_mesh_sum(mesh).area, after = tks_mesh_sum(&made).area;
+    *area_error = before > 0 ? (after - before) / before : 0;
     *simple = made;
     return TKS_OK;
 }

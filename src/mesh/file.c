@@ -70,6 +70,15 @@ static tks_status too_large(const mesh_file *file, tks_error *err)
                     file->limits.bytes, file->limits.bytes * 2);
 }
 
+static tks_status too_much_piped(const mesh_file *file, tks_error *err)
+{
+    return tks_fail(err, TKS_ELIMIT, mesh_file_place(file),
+                    "a pipe is kept in memory, and this one holds more than %zu MiB, which is the "
+                    "cap; raise it with TANKSIDE_MESH_MEMORY=%zu in the environment, or write it "
+                    "to a file first",
+                    file->limits.memory >> 20, file->limits.memory * 2);
+}
+
 static bool write_all(int to, const char *bytes, size_t length)
 {
     while (length) {
@@ -99,12 +108,21 @@ static tks_status gather_pipe(mesh_file *file, tks_error *err)
         file->size += (size_t)got;
         if (file->size > file->limits.bytes)
             status = too_large(file, err);
+        else if (file->size > file->limits.memory)
+            status = too_much_piped(file, err);
         else if (!write_all(memory, block, (size_t)got))
             status = mesh_no_memory(file, err);
     }
     if (file->descriptor != STDIN_FILENO) close(file->descriptor);
     file->descriptor = memory;
     return status;
+}
+
+/* Of a device only what is typed at a terminal can end; /dev/null has ended. */
+static bool is_endless(int descriptor)
+{
+    char byte;
+    return !isatty(descriptor) && read(descriptor, &byte, 1) > 0;
 }
 
 static tks_status open_bytes(const char *path, mesh_file *file, tks_error *err)
@@ -118,6 +136,8 @@ static tks_status open_bytes(const char *path, mesh_file *file, tks_error *err)
                         strerror(errno));
     if (S_ISDIR(about.st_mode))
         return tks_fail(err, TKS_EOPEN, mesh_file_place(file), "this is a folder, not a mesh");
+    if (S_ISBLK(about.st_mode) || (S_ISCHR(about.st_mode) && is_endless(file->descriptor)))
+        return tks_fail(err, TKS_EOPEN, mesh_file_place(file), "this is a device, not a mesh");
     if (!S_ISREG(about.st_mode)) return gather_pipe(file, err);
     file->size = (size_t)about.st_size;
     return file->size > file->limits.bytes ? too_large(file, err) : TKS_OK;

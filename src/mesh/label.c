@@ -36,6 +36,9 @@ typedef struct labelling {
     double cell;
     tks_vec3 low;
     double cut, skip;
+    bool
+        either_way; /* some facets face the wrong way: of both sides of each the more open counts */
+
     uint32_t *group_of; /* by facet */
     uint64_t *keys;     /* hash table of groups */
     uint32_t *ids;
@@ -142,10 +145,9 @@ static tks_vec3 place_on(const tks_mesh *m, size_t facet, uint64_t draw)
 
 /* Rays that escape from places on one facet; cosine-weighted, on a turned 4 x 4 grid (Malley's way:
  * a disc evenly filled, lifted to the hemisphere). */
-static int escapes(const labelling *l, uint32_t facet, uint64_t draw)
+static int escapes(const labelling *l, uint32_t facet, double sense, uint64_t draw)
 {
     const tks_mesh *m = l->bvh->mesh;
-    double sense = l->outward[l->edges->shell[facet]];
     tks_vec3 n = vec3_scale(vec3_unit(mesh_twice_area(m, facet)), sense);
     tks_vec3 x = any_perpendicular(n), y = vec3_cross(n, x);
     int open = 0;
@@ -167,24 +169,31 @@ typedef struct share {
     size_t from, to;
 } share;
 
-/* Share of open directions over a group: 64 rays, and 384 more where they leave a doubt. */
-static double openness(const labelling *l, size_t g)
+/* Share of open directions over a group, sense 1: on its outer side, -1: on the other; 64 rays, and
+ * 384 more where they leave a doubt. */
+static double openness(const labelling *l, size_t g, double sense)
 {
     const group *at = &l->groups[g];
+    double side[PICKS];
     int open = 0;
-    for (size_t i = 0; i < FIRST; i++) open += escapes(l, at->facet[i], (g * PICKS + i) * 4);
+    for (size_t i = 0; i < PICKS; i++) side[i] = sense * l->outward[l->edges->shell[at->facet[i]]];
+    for (size_t i = 0; i < FIRST; i++)
+        open += escapes(l, at->facet[i], side[i], (g * PICKS + i) * 4);
     double first = open / (double)(FIRST * RAYS_EACH);
     if (fabs(first - l->cut) > doubtful) return first;
     for (size_t i = 0; i < PICKS; i++)
         for (size_t turn = 1; turn <= MORE; turn++)
-            open += escapes(l, at->facet[i], (g * PICKS + i) * 4 + turn);
+            open += escapes(l, at->facet[i], side[i], (g * PICKS + i) * 4 + turn);
     return open / (double)((FIRST + PICKS * MORE) * RAYS_EACH);
 }
 
 static void *judge_groups(void *context)
 {
     share *s = context;
-    for (size_t g = s->from; g < s->to; g++) s->l->groups[g].open = openness(s->l, g) >= s->l->cut;
+    for (size_t g = s->from; g < s->to; g++)
+        s->l->groups[g].open = openness(s->l, g, 1) >= s->l->cut ||
+                               (s->l->either_way && openness(s->l, g, -1) >= s->l->cut);
+
     return NULL;
 }
 
@@ -240,6 +249,7 @@ bool mesh_label_facets(const mesh_bvh *bvh, const mesh_edges *edges, const tks_m
     labelling l = {.bvh = bvh, .edges = edges, .low = h->size.low, .seed = mesh_secret()};
     l.cut = cut > 0 ? cut : TKS_MESH_OPENNESS;
     l.skip = size * 1e-7;
+    l.either_way = h->flipped_edges > 0;
     l.cell = fmax(sqrt(h->size.area / WANTED_GROUPS), size * 1e-6);
     if (!(l.cell > 0)) l.cell = 1; /* all in one point */
     bool done = take_memory(&l, h);

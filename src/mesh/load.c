@@ -214,21 +214,16 @@ static void scale_size(const tks_mesh_options *options, double own, tks_mesh_siz
     for (int i = 0; i < 6; i++) *bounds[i] *= s;
 }
 
-/* longest: side of the mesh in the file's unit. */
-static void scale_mesh(const tks_mesh_options *options, double own, double longest, tks_mesh *mesh)
+/* largest: infinite where the coordinates, in metres, are too large to reckon with. */
+static tks_status refuse_too_large(const mesh_file *file, double largest, tks_error *err)
 {
-    mesh->unit = mesh_unit_choose(options ? options->unit : 0, own, longest);
-    double s = metres(options, mesh->unit);
-    for (size_t i = 0; i < 3 * mesh->vertex_count; i++) mesh->xyz[i] *= s;
+    if (isfinite(largest)) return TKS_OK;
+    return tks_fail(err, TKS_EREAD, mesh_file_place(file),
+                    "the coordinates are too large to be a part");
 }
 
-/* size: infinite where the coordinates are too large to reckon with. */
-static tks_status refuse_empty(const mesh_file *file, size_t facets, size_t dropped, double size,
-                               tks_error *err)
+static tks_status refuse_empty(const mesh_file *file, size_t facets, size_t dropped, tks_error *err)
 {
-    if (facets && !isfinite(size))
-        return tks_fail(err, TKS_EREAD, mesh_file_place(file),
-                        "the coordinates are too large to be a part");
     if (facets) return TKS_OK;
     if (dropped)
         return tks_fail(err, TKS_EREAD, mesh_file_place(file),
@@ -247,12 +242,14 @@ static tks_status load_file(const mesh_file *file, const tks_mesh_options *optio
         streams(file) ? load_stl(file, mesh, err) : load_indexed(file, mesh, &own, err);
     if (status == TKS_OK && !streams(file)) status = join_vertices(mesh, file, err);
     if (status != TKS_OK) return status;
-    double longest = longest_side_of(mesh), area = longest * longest;
-    status = refuse_empty(file, mesh->count, mesh->dropped, area * area, err);
+    status = refuse_empty(file, mesh->count, mesh->dropped, err);
     if (status != TKS_OK) return status;
+    double longest = longest_side_of(mesh);
+    mesh->unit = mesh_unit_choose(options ? options->unit : 0, own, longest);
     mesh->format = mesh_format_name(file->format);
-    scale_mesh(options, own, longest, mesh);
-    return TKS_OK;
+    double s = metres(options, mesh->unit);
+    for (size_t i = 0; i < 3 * mesh->vertex_count; i++) mesh->xyz[i] *= s;
+    return refuse_too_large(file, pow(longest, 4) * pow(s, 4), err);
 }
 
 tks_status tks_mesh_load(const char *path, const tks_mesh_options *options, tks_mesh *mesh,
@@ -336,7 +333,7 @@ static tks_status read_size(const mesh_file *file, int threads, tks_mesh_size *s
         tks_mesh_free(&mesh);
     }
     if (status != TKS_OK) return status;
-    return refuse_empty(file, size->facets, size->dropped, size->area, err);
+    return refuse_empty(file, size->facets, size->dropped, err);
 }
 
 tks_status tks_mesh_size_read(const char *path, const tks_mesh_options *options, int threads,
@@ -350,12 +347,14 @@ tks_status tks_mesh_size_read(const char *path, const tks_mesh_options *options,
     status = mesh_file_open(path, options ? options->limits : NULL, &file, err);
     if (status != TKS_OK) return status;
     status = read_size(&file, threads, &found, &own, err);
+    if (status == TKS_OK) {
+        found.format = mesh_format_name(file.format);
+        scale_size(options, own, &found);
+        status = refuse_too_large(&file, found.area + fabs(found.volume), err);
+    }
     mesh_file_close(&file);
-    if (status != TKS_OK) return status;
-    found.format = mesh_format_name(file.format);
-    scale_size(options, own, &found);
-    *size = found;
-    return TKS_OK;
+    if (status == TKS_OK) *size = found;
+    return status;
 }
 
 tks_status tks_mesh_from_body(const tks_triangles *triangles, tks_mesh *mesh, tks_error *err)

@@ -17,6 +17,8 @@ static const struct {
 } holes = {0.005, 0.25}, tangles = {0.001, 0.02}, doubled = {0.002, 0.10}, noisy = {0.01, 0.30},
   coarse = {0.01, 0.10}, specks = {0.005, 0.10}, loose = {0, 0.15};
 
+static const size_t few_tangles = 10;
+
 const char *tks_mesh_verdict_name(tks_mesh_verdict verdict)
 {
     static const char *const names[] = {"believe", "believe after", "do not believe"};
@@ -54,19 +56,41 @@ static void add_reason(tks_mesh_health *h, tks_mesh_verdict *grades, tks_mesh_ve
     if (verdict > h->verdict) h->verdict = verdict;
 }
 
+static const char *plural(size_t count)
+{
+    return count == 1 ? "" : "s";
+}
+
+/* Adds "3 edges between ..." to a list in words. */
+static void list_flaw(char *text, size_t room, size_t count, const char *what, const char *where)
+{
+    size_t length = strlen(text);
+    if (count)
+        snprintf(text + length, room - length, "%s%zu %s%s %s", length ? ", " : "", count, what,
+                 plural(count), where);
+}
+
+/* A few edges of a drawn part are a large share of them, and leave its area right. */
+static tks_mesh_verdict grade_tangles(const tks_mesh_health *h)
+{
+    size_t odd = h->odd_edges + h->flipped_edges;
+    tks_mesh_verdict verdict = grade((double)odd / (double)h->edges, tangles.after, tangles.never);
+    return odd <= few_tangles && verdict > TKS_BELIEVE_AFTER ? TKS_BELIEVE_AFTER : verdict;
+}
+
 static void judge_edges(tks_mesh_health *h, tks_mesh_verdict *grades)
 {
-    double edges = (double)h->edges, odd = (double)(h->odd_edges + h->flipped_edges);
+    double edges = (double)h->edges;
+    char flaws[192] = "";
+
     if (h->hole_count > 20 && (double)h->open_edges > loose.never * edges)
         add_reason(h, grades, TKS_DO_NOT_BELIEVE,
                    "the facets hardly hang together: %.0f %% of the edges are open",
                    100 * (double)h->open_edges / edges);
-    if (h->odd_edges + h->flipped_edges + h->odd_vertices > 0)
-        add_reason(
-            h, grades, grade(odd / edges, tangles.after, tangles.never),
-            "%zu edges where more than two facets meet, %zu where facets face both ways, %zu "
-            "places where surfaces touch at a point",
-            h->odd_edges, h->flipped_edges, h->odd_vertices);
+    list_flaw(flaws, sizeof flaws, h->odd_edges, "edge", "where more than two facets meet");
+    list_flaw(flaws, sizeof flaws, h->flipped_edges, "edge", "between facets that face both ways");
+    list_flaw(flaws, sizeof flaws, h->odd_vertices, "place", "where surfaces touch at a point");
+    if (flaws[0]) add_reason(h, grades, grade_tangles(h), "%s", flaws);
 }
 
 static void judge_holes(tks_mesh_health *h, tks_mesh_verdict *grades)
@@ -77,7 +101,7 @@ static void judge_holes(tks_mesh_health *h, tks_mesh_verdict *grades)
     tks_quantity_print(high, sizeof high, h->fill_high, TKS_AREA, TKS_METRIC, 0);
     add_reason(h, grades, grade(h->fill_low / h->size.area, holes.after, holes.never),
                "%zu hole%s; filled they add %s to %s (%.2g %%)", h->hole_count,
-               h->hole_count > 1 ? "s" : "", low, high, 100 * h->fill_low / h->size.area);
+               plural(h->hole_count), low, high, 100 * h->fill_low / h->size.area);
 }
 
 static void judge_bodies(tks_mesh_health *h, tks_mesh_verdict *grades)
@@ -85,21 +109,22 @@ static void judge_bodies(tks_mesh_health *h, tks_mesh_verdict *grades)
     double area = h->size.area;
     if (h->duplicates)
         add_reason(h, grades, grade(h->duplicate_area / area, doubled.after, doubled.never),
-                   "%zu facets lie on others, %.2g %% of the area counts twice", h->duplicates,
-                   100 * h->duplicate_area / area);
+                   "%zu facet%s on another, %.2g %% of the area counts twice", h->duplicates,
+                   h->duplicates == 1 ? " lies" : "s lie", 100 * h->duplicate_area / area);
     if (h->voids + h->buried)
         add_reason(h, grades, TKS_BELIEVE_AFTER,
-                   "%zu closed bodies inside others, %.2g %% of the area: the bath does not reach "
-                   "them; take it off",
-                   h->voids + h->buried, 100 * (h->void_area + h->buried_area) / area);
+                   "%zu closed bod%s inside another, %.2g %% of the area: the bath does not reach "
+                   "that; take it off",
+                   h->voids + h->buried, h->voids + h->buried == 1 ? "y" : "ies",
+                   100 * (h->void_area + h->buried_area) / area);
     if (h->crossings > 0)
         add_reason(
             h, grades, TKS_BELIEVE_AFTER,
-            "the surface cuts or overlies itself (%ld%s pairs of facets): unite the bodies first",
-            h->crossings, h->crossings_cut ? " or more" : "");
+            "the surface cuts or overlies itself (%ld%s pair%s of facets): unite the bodies first",
+            h->crossings, h->crossings_cut ? " or more" : "", plural((size_t)h->crossings));
     if (h->specks)
         add_reason(h, grades, grade(h->speck_area / area, specks.after, specks.never),
-                   "%zu specks beside the part, %.2g %% of the area", h->specks,
+                   "%zu speck%s beside the part, %.2g %% of the area", h->specks, plural(h->specks),
                    100 * h->speck_area / area);
 }
 
@@ -123,22 +148,36 @@ static void judge_surface(tks_mesh_health *h, tks_mesh_verdict *grades)
                    h->facets_per_turn, 100 * missed);
 }
 
-static void judge_reading(tks_mesh_health *h, tks_mesh_verdict *grades)
+/* In full, since "in" is a word too. */
+static const char *unit_in_full(const char *name)
+{
+    return !strcmp(name, "mm") ? "millimetres" : !strcmp(name, "in") ? "inches" : "metres";
+}
+
+static void judge_unit(tks_mesh_health *h, tks_mesh_verdict *grades)
 {
     const tks_mesh_unit *unit = &h->size.unit;
     double other = unit->other / unit->metres;
-    if (unit->source == TKS_UNIT_GUESSED)
-        add_reason(h, grades, TKS_BELIEVE_AFTER,
-                   "the unit is guessed as %s; if it is %s the area is %.4g times this", unit->name,
-                   unit->other_name, other * other);
+    char area[32];
+    if (unit->source != TKS_UNIT_GUESSED) return;
+    tks_quantity_print(area, sizeof area, h->size.area * other * other, TKS_AREA, TKS_METRIC, 0);
+    add_reason(h, grades, TKS_BELIEVE_AFTER,
+               "the unit is guessed as %s; if it were %s the area would be %s, %.4g times this",
+               unit_in_full(unit->name), unit_in_full(unit->other_name), area, other * other);
+}
+
+static void judge_reading(tks_mesh_health *h, tks_mesh_verdict *grades)
+{
+    judge_unit(h, grades);
     if (h->size.dropped)
         add_reason(h, grades, TKS_BELIEVE_AFTER,
-                   "%zu facets left out: coordinates that are not numbers", h->size.dropped);
+                   "%zu facet%s left out: coordinates that are not numbers", h->size.dropped,
+                   plural(h->size.dropped));
     if (h->inside_out)
         add_reason(h, grades, TKS_BELIEVE, "the mesh is inside out, which leaves its area right");
     if (h->degenerate)
-        add_reason(h, grades, TKS_BELIEVE, "%zu facets without area, which do no harm",
-                   h->degenerate);
+        add_reason(h, grades, TKS_BELIEVE, "%zu facet%s without area, which do%s no harm",
+                   h->degenerate, plural(h->degenerate), h->degenerate == 1 ? "es" : "");
 }
 
 void mesh_judge(tks_mesh_health *h)
@@ -146,6 +185,10 @@ void mesh_judge(tks_mesh_health *h)
     tks_mesh_verdict grades[REASONS];
     h->verdict = TKS_BELIEVE;
     h->reason_count = 0;
+    if (!(h->size.area > 0)) {
+        add_reason(h, grades, TKS_DO_NOT_BELIEVE, "no facet has an area");
+        return;
+    }
     judge_edges(h, grades);
     judge_holes(h, grades);
     judge_bodies(h, grades);

@@ -10,6 +10,7 @@
 #include <sys/prctl.h>
 #include <sys/resource.h>
 #include <sys/syscall.h>
+#include <unistd.h>
 
 /* A sanitizer takes terabytes of address space for itself. */
 #if defined(__SANITIZE_ADDRESS__)
@@ -31,7 +32,8 @@
 #define MACHINE 0
 #endif
 
-/* The network, other processes, ways round the filter, and what changes the file system. */
+/* The network, other processes, terminals (an ioctl can type into one), ways round the filter, and
+ * what changes the file system. */
 static const int refused[] = {
     SYS_socket,
     SYS_socketpair,
@@ -47,7 +49,18 @@ static const int refused[] = {
     SYS_clone,
     SYS_clone3,
     SYS_ptrace,
+    SYS_ioctl,
     SYS_kill,
+    SYS_tkill,
+    SYS_rt_sigqueueinfo,
+    SYS_rt_tgsigqueueinfo,
+    SYS_pidfd_send_signal,
+    SYS_setpriority,
+    SYS_ioprio_set,
+    SYS_sched_setaffinity,
+    SYS_sched_setparam,
+    SYS_sched_setscheduler,
+    SYS_sched_setattr,
     SYS_mount,
     SYS_umount2,
     SYS_chroot,
@@ -60,9 +73,11 @@ static const int refused[] = {
     SYS_io_uring_setup,
     SYS_userfaultfd,
     SYS_perf_event_open,
+    SYS_personality,
     SYS_process_vm_readv,
     SYS_process_vm_writev,
     SYS_pidfd_open,
+    SYS_pidfd_getfd,
     SYS_openat2,
     SYS_open_by_handle_at,
     SYS_mkdirat,
@@ -86,6 +101,7 @@ static const int refused[] = {
     SYS_shmget,
     SYS_msgget,
     SYS_semget,
+    SYS_mq_open,
     SYS_prlimit64,
     SYS_setrlimit,
 #ifdef __x86_64__
@@ -109,6 +125,21 @@ static const int refused[] = {
 #endif
 };
 
+/* The only process that it may send a signal, as abort does, is itself. */
+static size_t refuse_signals(struct sock_filter *to)
+{
+    struct sock_filter check[] = {
+        BPF_STMT(BPF_LD | BPF_W | BPF_ABS, offsetof(struct seccomp_data, nr)),
+        BPF_JUMP(BPF_JMP | BPF_JEQ | BPF_K, SYS_tgkill, 0, 3),
+        BPF_STMT(BPF_LD | BPF_W | BPF_ABS, offsetof(struct seccomp_data, args)),
+        BPF_JUMP(BPF_JMP | BPF_JEQ | BPF_K, (unsigned)getpid(), 1, 0),
+        BPF_STMT(BPF_RET | BPF_K, SECCOMP_RET_ERRNO | EPERM),
+    };
+    size_t count = sizeof check / sizeof *check;
+    for (size_t i = 0; i < count; i++) to[i] = check[i];
+    return count;
+}
+
 enum { REFUSED = sizeof refused / sizeof *refused, WRITES = O_WRONLY | O_RDWR | O_CREAT | O_TRUNC };
 
 /* Refuses the call `number` when its argument has one of the flags that write. */
@@ -130,7 +161,7 @@ static size_t refuse_writing(struct sock_filter *to, int number, unsigned argume
 /* Calls of another machine's numbering (32-bit ones on a 64-bit kernel) end the process. */
 static bool filter_calls(void)
 {
-    struct sock_filter code[2 * REFUSED + 20];
+    struct sock_filter code[2 * REFUSED + 30];
     size_t n = 0;
     code[n++] =
         (struct sock_filter)BPF_STMT(BPF_LD | BPF_W | BPF_ABS, offsetof(struct seccomp_data, arch));
@@ -147,6 +178,7 @@ static bool filter_calls(void)
         code[n++] = (struct sock_filter)BPF_JUMP(BPF_JMP | BPF_JEQ | BPF_K, number, 0, 1);
         code[n++] = (struct sock_filter)BPF_STMT(BPF_RET | BPF_K, SECCOMP_RET_ERRNO | EPERM);
     }
+    n += refuse_signals(code + n);
     n += refuse_writing(code + n, SYS_openat, 2);
 #ifdef __x86_64__
     n += refuse_writing(code + n, SYS_open, 1);

@@ -70,6 +70,16 @@ static void flush_file(struct aiFile *file)
     (void)file;
 }
 
+/* Whether a path leads out of the folder where it starts. */
+static bool climbs(const char *path)
+{
+    for (const char *p = path; p; p = strchr(p, '/')) {
+        p += *p == '/';
+        if (!strncmp(p, "..", 2) && (p[2] == '/' || !p[2])) return true;
+    }
+    return *path == '/';
+}
+
 /* The mesh itself is on standard input under the name given; beside it only regular files of the
  * same folder, or of folders below, are opened. */
 static int open_allowed(const char *main_name, const char *name)
@@ -77,7 +87,7 @@ static int open_allowed(const char *main_name, const char *name)
     const char *slash = strrchr(main_name, '/');
     size_t folder = slash ? (size_t)(slash - main_name) + 1 : 0;
     if (!strcmp(name, main_name)) return dup(STDIN_FILENO);
-    if (strncmp(name, main_name, folder) || name[folder] == '/' || strstr(name, "..")) return -1;
+    if (strncmp(name, main_name, folder) != 0 || climbs(name + folder)) return -1;
     return open(name, O_RDONLY | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC);
 }
 
@@ -232,6 +242,8 @@ int reader_read(const char *ending, const char *name, const reader_limits *limit
     if (!full) return reader_refuse(TKS_EMEMORY, "memory");
     struct aiFileIO io = {open_file, close_file, full};
     double unit = own_unit(ending);
+    const char *fault = strcmp(ending, "ply") ? NULL : reader_ply_fault();
+    if (fault) return reader_refuse(TKS_EREAD, fault);
     const struct aiScene *scene = aiImportFileEx(full, aiProcess_Triangulate, &io);
     if (!scene || !scene->mRootNode) {
         const char *why = aiGetErrorString();

@@ -30,8 +30,13 @@ int reader_simplify(size_t budget);
 /* Writes a message in place of a mesh. */
 int reader_refuse(unsigned status, const char *text);
 
-/* Unit of the 3MF package on standard input [m]; 0 when it cannot be told. Source: 3MF Core
- * Specification 1.3, section 3.4: millimetre unless `unit` says otherwise. */
+/* What is wrong with the PLY file on standard input, or NULL: its header, its length, or that it
+ * has strips of triangles. */
+const char *reader_ply_fault(void);
+
+/* Unit of the 3MF package on standard input [m]; 0 when it cannot be told, as when it holds several
+ * models and none has the usual name. Source: 3MF Core Specification 1.3, section 3.4: millimetre
+ * unless `unit` says otherwise. */
 double reader_3mf_unit(void);
 
 /* Reads exactly length bytes of standard input at an offset. */

@@ -28,25 +28,34 @@ static bool find_directory(size_t *offset, unsigned *entries)
     return false;
 }
 
-/* Finds the entry whose name ends in .model; gives the place of its local header and its method. */
+static bool ends_with(size_t name, unsigned length, const char *ending)
+{
+    char text[32];
+    size_t n = strlen(ending);
+    return length >= n && reader_get(name + length - n, text, n) && !memcmp(text, ending, n);
+}
+
+/* Finds the model: the entry of the usual name, or the only one whose name ends in .model. Gives
+ * the place of its local header and its method. */
 static bool find_model(size_t *header, unsigned *method)
 {
-    unsigned char entry[ENTRY], name[6];
-    unsigned entries;
+    unsigned char entry[ENTRY];
+    unsigned entries, models = 0;
     size_t at;
     if (!find_directory(&at, &entries)) return false;
     for (; entries > 0; entries--) {
         if (!reader_get(at, entry, ENTRY) || memcmp(entry, "PK\1\2", 4)) return false;
         unsigned length = number(entry + 28, 2);
-        if (length >= 6 && reader_get(at + ENTRY + length - 6, name, 6) &&
-            !memcmp(name, ".model", 6)) {
+        bool usual = ends_with(at + ENTRY, length, "3D/3dmodel.model");
+        if (usual || ends_with(at + ENTRY, length, ".model")) {
+            models++;
             *method = number(entry + 10, 2);
             *header = number(entry + 42, 4);
-            return true;
         }
+        if (usual) return true;
         at += ENTRY + length + number(entry + 30, 2) + number(entry + 32, 2);
     }
-    return false;
+    return models == 1;
 }
 
 /* The first bytes of the model, ending in a NUL. */
@@ -76,6 +85,56 @@ static bool read_model(char *text, size_t room)
     return stream.total_out > 0;
 }
 
+/* ------------------------------------------------------------------ the model's first element */
+
+static const char *past(const char *p, const char *mark)
+{
+    const char *found = strstr(p, mark);
+    return found ? found + strlen(mark) : "";
+}
+
+/* Behind the `<` of the root element: declarations and comments come before it. */
+static const char *find_root(const char *p)
+{
+    for (;;) {
+        p = past(p, "<");
+        if (!strncmp(p, "!--", 3))
+            p = past(p, "-->");
+        else if (*p == '!' && p[strcspn(p, "[>")] == '[')
+            p = past(p, "]");
+        else if (*p != '?' && *p != '!')
+            return p;
+    }
+}
+
+static const char *skip(const char *p, const char *any_of)
+{
+    return p + strspn(p, any_of);
+}
+
+/* The value of an attribute, up to its closing quote; "" when it is not there, NULL when the
+ * element is cut off or cannot be read. */
+static const char *find_attribute(const char *p, const char *name)
+{
+    static const char blanks[] = " \t\r\n";
+    p += strcspn(p, " \t\r\n>");
+    for (;;) {
+        p = skip(p, blanks);
+        if (*p == '>' || *p == '/') return "";
+        size_t length = strcspn(p, " \t\r\n=>");
+        bool wanted = length == strlen(name) && !strncmp(p, name, length);
+        p = skip(p + length, blanks);
+        if (*p != '=') return NULL;
+        p = skip(p + 1, blanks);
+        if (*p != '"' && *p != '\'') return NULL;
+        const char *value = p + 1;
+        p = strchr(value, *p);
+        if (!p) return NULL;
+        if (wanted) return value;
+        p++;
+    }
+}
+
 double reader_3mf_unit(void)
 {
     static const struct {
@@ -86,15 +145,13 @@ double reader_3mf_unit(void)
         {"inch", 0.0254}, {"foot", 0.3048},     {"meter", 1},
     };
     static char text[HEAD];
-    const char *model = read_model(text, sizeof text) ? strstr(text, "<model") : NULL;
-    if (!model) return 0;
-    const char *end = strchr(model, '>'), *unit = strstr(model, "unit=");
-    if (!unit || (end && unit > end)) return 1e-3;
-    unit += 6;
-    for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
-        size_t n = strlen(units[i].name);
-        if (!strncmp(unit, units[i].name, n) && (unit[n] == '"' || unit[n] == '\''))
+    if (!read_model(text, sizeof text)) return 0;
+    const char *unit = find_attribute(find_root(text), "unit");
+    if (!unit) return 0;
+    if (!*unit) return 1e-3;
+    size_t length = strcspn(unit, "\"'");
+    for (size_t i = 0; i < sizeof units / sizeof *units; i++)
+        if (length == strlen(units[i].name) && !strncmp(unit, units[i].name, length))
             return units[i].metres;
-    }
     return 0;
 }

@@ -116,6 +116,12 @@ static void put_surface(base_buffer *out, const tks_mesh_health *h, tks_system u
     report_put_line(out, "roughness", report_say(h->noise, TKS_LENGTH, units).text, remark);
 }
 
+static void put_written(base_buffer *out, const report_mesh *m)
+{
+    base_buffer_printf(out, "%s: %zu triangles, area %+.2g %%\n", m->written, m->written_count,
+                       100 * m->area_error);
+}
+
 static void put_verdict(base_buffer *out, const tks_mesh_health *h, bool colour)
 {
     static const char *const colours[] = {"\033[32m", "\033[33m", "\033[31m"};
@@ -139,6 +145,7 @@ void report_mesh_text(base_buffer *out, const report_mesh *m, tks_system units, 
     put_bodies(out, h);
     put_surface(out, h, units);
     put_verdict(out, h, colour);
+    if (m->written) put_written(out, m);
 }
 
 /* ------------------------------------------------------------------ JSON */
@@ -199,6 +206,9 @@ static void put_json_shells(base_buffer *out, const tks_mesh_health *h)
     put_count(out, "specks", h->specks);
     put_count(out, "voids", h->voids);
     put_count(out, "buried", h->buried);
+    report_put_json_field(out, true, "speck_area_m2", h->speck_area);
+    report_put_json_field(out, true, "void_area_m2", h->void_area);
+    report_put_json_field(out, true, "buried_area_m2", h->buried_area);
     base_buffer_puts(out, ",\"shells\":[");
     for (size_t i = 0; i < h->shells_listed; i++) {
         const tks_mesh_shell *s = &h->shells[i];
@@ -236,6 +246,15 @@ static void put_json_labels(base_buffer *out, const report_mesh *m)
     base_buffer_puts(out, "}");
 }
 
+static void put_json_written(base_buffer *out, const report_mesh *m)
+{
+    base_buffer_puts(out, ",\"written\":{\"file\":");
+    report_put_json_text(out, m->written);
+    put_count(out, "triangles", m->written_count);
+    report_put_json_field(out, true, "area_error", m->area_error);
+    base_buffer_puts(out, "}");
+}
+
 void report_mesh_json(base_buffer *out, const report_mesh *m)
 {
     const tks_mesh_health *h = m->health;
@@ -250,6 +269,7 @@ void report_mesh_json(base_buffer *out, const report_mesh *m)
     put_count(out, "flipped_edges", h->flipped_edges);
     put_count(out, "odd_vertices", h->odd_vertices);
     put_count(out, "duplicates", h->duplicates);
+    report_put_json_field(out, true, "duplicate_area_m2", h->duplicate_area);
     put_count(out, "degenerate", h->degenerate);
     base_buffer_printf(out, ",\"inside_out\":%s", h->inside_out ? "true" : "false");
     put_json_holes(out, h);
@@ -261,5 +281,7 @@ void report_mesh_json(base_buffer *out, const report_mesh *m)
         if (i) base_buffer_puts(out, ",");
         report_put_json_text(out, h->reasons[i]);
     }
-    base_buffer_puts(out, "]}");
+    base_buffer_puts(out, "]");
+    if (m->written) put_json_written(out, m);
+    base_buffer_puts(out, "}");
 }

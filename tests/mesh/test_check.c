@@ -198,6 +198,7 @@ static void test_odd(void **state)
     h = check(&s); /* one facet turned over: three sides run the wrong way */
     assert_int_equal(h.flipped_edges, 3);
     assert_int_equal(h.open_edges, 0);
+    assert_reason(&h, TKS_BELIEVE_AFTER, "3 edges between facets that face both ways");
     tks_mesh_health_free(&h);
     soup_free(&s);
     soup_free(&one);
@@ -219,7 +220,7 @@ static void test_doubled(void **state)
     assert_int_equal(h.duplicates, 2);
     assert_near(h.duplicate_area, 1, 1e-14, "two halves of a square, by hand");
     assert_int_equal(h.degenerate, 2);
-    assert_reason(&h, TKS_DO_NOT_BELIEVE, "2 facets lie on others");
+    assert_reason(&h, TKS_BELIEVE_AFTER, "2 facets lie on another");
     tks_mesh_health_free(&h);
     soup_free(&s);
 }
@@ -250,7 +251,7 @@ static void test_shells(void **state)
     assert_near(h.buried_area, 6 * 4 + 6, 1e-13, "the buried boxes, by hand");
     assert_near(h.speck_area, 0.06, 1e-10, "the speck, by hand");
     assert_int_equal(h.crossings, 0);
-    assert_reason(&h, TKS_BELIEVE_AFTER, "closed bodies inside");
+    assert_reason(&h, TKS_BELIEVE_AFTER, "3 closed bodies inside");
     tks_mesh_health_free(&h);
     soup_turn_over(&s); /* all of it inside out: nothing else changes */
     h = check(&s);
@@ -381,6 +382,7 @@ static void test_nothing(void **state)
     for (int i = 0; i < 20; i++) soup_add(&s, at, at, i % 2 ? at : (tks_vec3){3, 4, 5.0 + i / 9.0});
     tks_mesh_health h = check_options(&s, (tks_check_options){true, true, NULL, NULL});
     assert_int_equal(h.degenerate, 20);
+    assert_reason(&h, TKS_DO_NOT_BELIEVE, "no facet has an area");
     tks_mesh_health_free(&h);
     s.count = 1;
     for (int i = 0; i < 9; i++) s.xyz[i] = 7;

@@ -7,6 +7,7 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <sys/ioctl.h>
 #include <sys/socket.h>
 #include <sys/stat.h>
 #include <sys/wait.h>
@@ -112,7 +113,8 @@ static void write_zip(const char *path, const char *const *names, const bytes *f
     free(directory.at);
 }
 
-/* unit "inch" with coordinates in inches, and so on. */
+/* unit: what the model's element says of it, `unit="inch"` with coordinates in inches, and so on.
+ */
 static void write_3mf(const tks_mesh *mesh, const char *path, const char *unit, double metres_each)
 {
     static const char rels[] =
@@ -130,10 +132,10 @@ static void write_3mf(const tks_mesh *mesh, const char *path, const char *unit, 
     add_bytes(&files[0], types, strlen(types));
     add_bytes(&files[1], rels, strlen(rels));
     snprintf(head, sizeof head,
-             "<?xml version=\"1.0\"?><model%s%s%s xml:lang=\"en\" "
+             "<?xml version=\"1.0\"?>\n<!-- <model unit=\"foot\"> -->\n<model xml:lang=\"en\" %s "
              "xmlns=\"http://schemas.microsoft.com/3dmanufacturing/core/2015/02\"><resources>"
              "<object id=\"1\" type=\"model\"><mesh><vertices>",
-             unit ? " unit=\"" : "", unit ? unit : "", unit ? "\"" : "");
+             unit);
     add_bytes(&files[2], head, strlen(head));
     for (size_t i = 0; i < mesh->vertex_count; i++)
         add_text(&files[2], "<vertex x=\"%.9g\" y=\"%.9g\" z=\"%.9g\"/>",
@@ -228,17 +230,29 @@ static void test_every_format(void **state)
         expect_same(&mesh, path, 1e-3, 0);
     }
     const char *path = scratch_path("f.3mf");
-    write_3mf(&mesh, path, NULL, 1e-3);
+    write_3mf(&mesh, path, "", 1e-3);
     expect_same(&mesh, path, 0, 1e-3);
-    path = scratch_path("g.3mf");
-    write_3mf(&mesh, path, "inch", 0.0254);
-    expect_same(&mesh, path, 0, 0.0254);
+    static const char *const inches[] = {"unit=\"inch\"", "unit\n=\t'inch'",
+                                         "xmlns:q=\"urn:q\" q:unit=\"foot\" unit = \"inch\""};
+    for (int i = 0; i < 3; i++) {
+        path = scratch_path("g.3mf");
+        write_3mf(&mesh, path, inches[i], 0.0254);
+        expect_same(&mesh, path, 0, 0.0254);
+    }
     path = scratch_path("f.glb");
     write_gltf(&mesh, path, NULL);
     expect_same(&mesh, path, 0, 1);
     const char *beside = scratch_path("f.bin");
     path = scratch_path("f.gltf");
     write_gltf(&mesh, path, beside);
+    char roundabout[600]; /* into the folder and out of it again */
+    const char *slash = strrchr(path, '/'), *folder = slash;
+    while (folder > path && folder[-1] != '/') folder--;
+    snprintf(roundabout, sizeof roundabout, "%.*s/../%.*s%s", (int)(slash - path), path,
+             (int)(slash - folder), folder, slash);
+    tks_mesh back;
+    if (tks_mesh_load(roundabout, &metres, &back, &err)) fail_msg("%s: %s", roundabout, err.text);
+    tks_mesh_free(&back);
     expect_same(&mesh, path, 0, 1);
     unlink(beside);
     tks_mesh_free(&mesh);
@@ -274,6 +288,11 @@ static void test_damaged(void **state)
         {"x.ply", "ply\nformat ascii 1.0\nelement vertex 3\nproperty float x\nproperty float y\n"
                   "property float z\nelement face 1\nproperty list uchar int vertex_indices\n"
                   "end_header\n0 0 0\n1 0 0\n0 1 0\n3 0 1 99999\n"},
+        {"x.ply", "ply\nformat ascii 1.0\nelement vertex 3\nproperty float x\nproperty float y\n"
+                  "property float z\nelement tristrips 1\nproperty list int int vertex_indices\n"
+                  "end_header\n0 0 0\n1 0 0\n0 1 0\n3 0 1 2\n"},
+        {"x.ply", "ply\nformat binary_big_endian 1.0\nelement vertex 1\nproperty float x\n"
+                  "property half y\nend_header\nxxxxxxxxxxxx"},
         {"x.off", "OFF\n"},
         {"x.off", "OFF\n99999999 99999999 0\n0 0 0\n"},
         {"x.3mf", "PK\3\4 and nothing more"},
@@ -286,27 +305,54 @@ static void test_damaged(void **state)
         expect_failure(texts[i][0], texts[i][1], strlen(texts[i][1]), NULL);
 }
 
-/* A file cut anywhere must give an error, or a mesh that is no larger. */
+/* The same mesh as a PLY file of text, with a list in front of the coordinates. */
+static void write_text_ply(const tks_mesh *mesh, const char *path)
+{
+    bytes all = {0};
+    char head[300];
+    snprintf(head, sizeof head,
+             "ply\nformat ascii 1.0\ncomment property list element\nelement vertex %zu\n"
+             "property list uchar float extra\nproperty float x\nproperty float y\n"
+             "property double z\nelement face %zu\nproperty list uint8 int32 vertex_index\n"
+             "end_header\n",
+             mesh->vertex_count, mesh->count);
+    add_bytes(&all, head, strlen(head));
+    for (size_t i = 0; i < mesh->vertex_count; i++)
+        add_text(&all, "2 7 7 %.9g %.9g %.9g\n", mesh->xyz[3 * i] * 1e3, mesh->xyz[3 * i + 1] * 1e3,
+                 mesh->xyz[3 * i + 2] * 1e3);
+    for (size_t i = 0; i < mesh->count; i++)
+        add_text(&all, "3 %.0f %.0f %.0f\n", mesh->corners[3 * i], mesh->corners[3 * i + 1],
+                 mesh->corners[3 * i + 2]);
+    write_bytes(path, all.at, all.length);
+    free(all.at);
+}
+
+/* A file cut anywhere before its last number must be told from a whole one. */
+static void expect_all_cuts_told(const char *path, const char *words)
+{
+    static unsigned char content[200000];
+    FILE *file = fopen(path, "rb");
+    assert_non_null(file);
+    size_t length = fread(content, 1, sizeof content, file);
+    fclose(file);
+    unlink(path);
+    for (size_t cut = length - 5; cut > 40; cut -= cut / 7 + 1)
+        expect_failure("c.ply", content, cut, cut > 600 ? words : NULL);
+}
+
 static void test_cut(void **state)
 {
     (void)state;
     tks_mesh mesh = torus();
     tks_error err;
-    const char *path = scratch_path("c.ply");
+    const char *path = scratch_path("b.ply");
     assert_int_equal(tks_mesh_write(&mesh, path, &err), TKS_OK);
-    FILE *file = fopen(path, "rb");
-    assert_non_null(file);
-    static unsigned char content[100000];
-    size_t length = fread(content, 1, sizeof content, file);
-    fclose(file);
-    for (size_t cut = 10; cut < length; cut += length / 7) {
-        tks_mesh part;
-        write_bytes(path, content, cut);
-        if (tks_mesh_load(path, &metres, &part, &err) != TKS_OK) continue;
-        assert_true(part.count < mesh.count);
-        tks_mesh_free(&part);
-    }
-    unlink(path);
+    expect_all_cuts_told(path, "cut short");
+    path = scratch_path("t.ply");
+    write_text_ply(&mesh, path);
+    expect_all_cuts_told(path, "cut short");
+    write_text_ply(&mesh, path = scratch_path("t.ply"));
+    expect_same(&mesh, path, 1e-3, 0);
     tks_mesh_free(&mesh);
 }
 
@@ -366,6 +412,31 @@ static void test_gone_wrong(void **state)
     setenv("TANKSIDE_READER", own_reader(), 1);
 }
 
+/* A program may be started with its standard input and output closed. */
+static void test_closed_input(void **state)
+{
+    (void)state;
+    tks_mesh mesh = torus();
+    tks_error err;
+    const char *path = scratch_path("closed.ply");
+    assert_int_equal(tks_mesh_write(&mesh, path, &err), TKS_OK);
+    int input = dup(STDIN_FILENO), output = dup(STDOUT_FILENO);
+    fflush(stdout);
+    close(STDIN_FILENO);
+    close(STDOUT_FILENO);
+    tks_mesh back = {0};
+    tks_status status = tks_mesh_load(path, &metres, &back, &err);
+    dup2(input, STDIN_FILENO);
+    dup2(output, STDOUT_FILENO);
+    close(input);
+    close(output);
+    if (status != TKS_OK) fail_msg("%s", err.text);
+    assert_int_equal(back.count, mesh.count);
+    unlink(path);
+    tks_mesh_free(&back);
+    tks_mesh_free(&mesh);
+}
+
 /* A mesh larger than the reader may be: the reader's memory ends before the machine's. */
 static void test_bomb(void **state)
 {
@@ -405,6 +476,10 @@ static int try_everything(void)
     if (unlink("/tmp/tankside-shut-in") >= 0 || errno != EPERM) return 6;
     if (kill(getppid(), 0) >= 0 || errno != EPERM) return 7;
     if (open("/proc/self/status", O_RDONLY) < 0) return 8;
+    int terminal = open("/dev/null", O_RDONLY); /* TIOCSTI types into a terminal */
+    if (ioctl(terminal, TIOCSTI, "x") >= 0 || errno != EPERM) return 9;
+    if (syscall(SYS_tgkill, getppid(), getppid(), 0) >= 0 || errno != EPERM) return 10;
+    if (syscall(SYS_tgkill, getpid(), getpid(), 0) < 0) return 11;
     return 0;
 }
 
@@ -434,6 +509,13 @@ static void test_simplify(void **state)
     /* A sphere of 1000 facets misses about 5/24 h^2 = 0.5 %; the order must be that. */
     assert_true(error < 0 && error > -0.02);
     tks_mesh_free(&simple);
+    for (size_t more = 0; more < 2; more++) { /* nothing to do */
+        if (tks_mesh_simplify(&mesh, mesh.count + more, &simple, &error, &err) != TKS_OK)
+            fail_msg("%s", err.text);
+        assert_int_equal(simple.count, mesh.count);
+        assert_true(error == 0);
+        tks_mesh_free(&simple);
+    }
     tks_mesh_free(&mesh);
     soup_free(&s);
 }
@@ -449,8 +531,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_every_format), cmocka_unit_test(test_damaged),
         cmocka_unit_test(test_cut),          cmocka_unit_test(test_gone_wrong),
-        cmocka_unit_test(test_bomb),         cmocka_unit_test(test_shut_in),
-        cmocka_unit_test(test_simplify),
+        cmocka_unit_test(test_closed_input), cmocka_unit_test(test_bomb),
+        cmocka_unit_test(test_shut_in),      cmocka_unit_test(test_simplify),
     };
     return cmocka_run_group_tests_name("mesh: contained reading", tests, use_own_reader, NULL);
 }

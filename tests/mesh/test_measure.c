@@ -74,6 +74,24 @@ static void test_open_and_sealed(void **state)
     soup_free(&hollow);
 }
 
+/* A facet that faces the wrong way is as open to the bath as the right ones. */
+static void test_wrong_way(void **state)
+{
+    (void)state;
+    soup s = soup_box((tks_vec3){0, 0, 0}, (tks_vec3){20, 30, 40}, 2);
+    for (int i = 0; i < 3; i++) {
+        double *p = s.xyz + 9 * 7 + i, kept = p[0];
+        p[0] = p[3];
+        p[3] = kept;
+    }
+    tks_mesh mesh = soup_mesh(&s);
+    uint8_t *labels = label(&mesh);
+    for (size_t f = 0; f < mesh.count; f++) assert_int_equal(labels[f], TKS_OUTSIDE);
+    free(labels);
+    tks_mesh_free(&mesh);
+    soup_free(&s);
+}
+
 static tks_measured measure(const char *path, const tks_measure_options *options, size_t *cautions)
 {
     tks_measured result = {.wetted = -1};
@@ -215,9 +233,10 @@ static void test_clean(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_bore),  cmocka_unit_test(test_open_and_sealed),
-        cmocka_unit_test(test_masks), cmocka_unit_test(test_open_bottom),
-        cmocka_unit_test(test_noise), cmocka_unit_test(test_clean),
+        cmocka_unit_test(test_bore),        cmocka_unit_test(test_open_and_sealed),
+        cmocka_unit_test(test_wrong_way),   cmocka_unit_test(test_masks),
+        cmocka_unit_test(test_open_bottom), cmocka_unit_test(test_noise),
+        cmocka_unit_test(test_clean),
     };
     return cmocka_run_group_tests_name("mesh: labels, masks and noise", tests, NULL, NULL);
 }

@@ -297,6 +297,19 @@ static tks_mesh_size size_of_box(double side, tks_mesh_options options)
     return size;
 }
 
+static void expect_too_large(tks_mesh_options options)
+{
+    const char *path = scratch_path("large.obj");
+    tks_mesh mesh;
+    tks_mesh_size size;
+    tks_error err;
+    write_text(path, "v 0 0 0\nv 4 0 0\nv 4 3 0\nf 1 2 3\n");
+    assert_int_equal(tks_mesh_load(path, &options, &mesh, &err), TKS_EREAD);
+    assert_int_equal(tks_mesh_size_read(path, &options, 1, &size, &err), TKS_EREAD);
+    assert_non_null(strstr(err.text, "too large"));
+    unlink(path);
+}
+
 static void test_units(void **state)
 {
     (void)state;
@@ -314,6 +327,8 @@ static void test_units(void **state)
     assert_int_equal(size.unit.source, TKS_UNIT_GIVEN);
     assert_near(size.area, 6 * 4e-6 * 9, 1e-12, "given, and enlarged threefold");
     assert_near(size.volume, 8e-9 * 27, 1e-12, "given, and enlarged threefold");
+    expect_too_large((tks_mesh_options){.unit = 1, .scale = 1e160});
+    expect_too_large((tks_mesh_options){.unit = 1e160});
 }
 
 static void test_caps(void **state)
@@ -343,6 +358,33 @@ static void test_caps(void **state)
     tks_error err;
     assert_int_equal(tks_mesh_load("/no/such/mesh.stl", NULL, &mesh, &err), TKS_EOPEN);
     assert_int_equal(tks_mesh_load("/tmp", NULL, &mesh, &err), TKS_EOPEN);
+    assert_int_equal(tks_mesh_load("/dev/zero", NULL, &mesh, &err), TKS_EOPEN); /* has no end */
+    assert_int_equal(tks_mesh_load("/dev/null", NULL, &mesh, &err), TKS_EREAD);
+}
+
+/* What comes through a pipe is kept in memory, and no more of it than the cap on that. */
+static void test_pipe(void **state)
+{
+    (void)state;
+    static const char text[] = "v 0 0 0\nv 4 0 0\nv 4 3 0\nf 1 2 3\n";
+    for (size_t room = sizeof text - 2; room < sizeof text; room++) {
+        int ends[2];
+        char path[64];
+        tks_mesh_limits limits = tks_mesh_limits_default();
+        tks_mesh_size size;
+        tks_error err;
+        limits.memory = room;
+        tks_mesh_options options = {.unit = 1, .limits = &limits};
+        assert_int_equal(pipe(ends), 0);
+        snprintf(path, sizeof path, "/proc/self/fd/%d", ends[0]);
+        assert_int_equal(write(ends[1], text, sizeof text - 1), sizeof text - 1);
+        close(ends[1]);
+        tks_status status = tks_mesh_size_read(path, &options, 1, &size, &err);
+        assert_int_equal(status, room < sizeof text - 1 ? TKS_ELIMIT : TKS_OK);
+        if (status) assert_non_null(strstr(err.text, "TANKSIDE_MESH_MEMORY"));
+        if (!status) assert_near(size.area, 6, 1e-14, "from a pipe");
+        close(ends[0]);
+    }
 }
 
 /* What is written must read back as the same mesh. */
@@ -381,7 +423,7 @@ int main(void)
         cmocka_unit_test(test_star),         cmocka_unit_test(test_broken_objects),
         cmocka_unit_test(test_off),          cmocka_unit_test(test_numbers),
         cmocka_unit_test(test_units),        cmocka_unit_test(test_caps),
-        cmocka_unit_test(test_written),
+        cmocka_unit_test(test_pipe),         cmocka_unit_test(test_written),
     };
     return cmocka_run_group_tests_name("mesh: reading", tests, NULL, NULL);
 }

@@ -8,7 +8,7 @@
 #include <string.h>
 #include <strings.h>
 
-enum { HEADER = 84, RECORD = 50, PADDING = 64 };
+enum { HEADER = 84, RECORD = 50, BEHIND = 2 /* for mesh_tally_records */ };
 
 static tks_status cannot_read(const mesh_file *file, tks_error *err)
 {
@@ -27,7 +27,7 @@ typedef struct stretch {
 static void *tally_stretch(void *context)
 {
     stretch *s = context;
-    unsigned char *records = base_alloc(1, MESH_BLOCK * RECORD + PADDING);
+    unsigned char *records = base_alloc(1, MESH_BLOCK * RECORD + BEHIND);
     s->status = records ? TKS_OK : TKS_EMEMORY;
     for (size_t done = 0; done < s->count && s->status == TKS_OK;) {
         size_t n = s->count - done < MESH_BLOCK ? s->count - done : MESH_BLOCK;

@@ -147,97 +147,93 @@ static void add_records_plainly(mesh_tally *t, const unsigned char *records, siz
 #if defined(__x86_64__) && defined(__GNUC__)
 #include <immintrin.h>
 
-/* Sums of four triangles side by side. */
+#define WITH_AVX2 __attribute__((target("avx2"))) static inline
+
+/* Points of four triangles side by side, as they stand in the file and widened. */
+typedef struct floats {
+    __m128 x, y, z;
+} floats;
+
+typedef struct doubles {
+    __m256d x, y, z;
+} doubles;
+
 typedef struct lanes {
     __m256d area, volume;
-    __m128 low[3], high[3];
+    floats low, high;
 } lanes;
 
-#define WITH_AVX2 __attribute__((target("avx2")))
-
-/* Twelve floats of four records, from byte `at` of each, turned so that out[i] holds the i-th float
- * of all four. */
-WITH_AVX2 static inline void load_turned(const unsigned char *record, int at, __m128 out[4])
+/* Corner `at` of four records, and the four bytes behind each, which are dropped. */
+WITH_AVX2 floats load_corner(const unsigned char *record, int at)
 {
-    for (int i = 0; i < 4; i++) out[i] = _mm_loadu_ps((const float *)(record + 50 * i + at));
-    _MM_TRANSPOSE4_PS(out[0], out[1], out[2], out[3]);
+    __m128 rows[4];
+    for (int i = 0; i < 4; i++)
+        rows[i] = _mm_loadu_ps((const float *)(record + 50 * i + 12 + 12 * at));
+    _MM_TRANSPOSE4_PS(rows[0], rows[1], rows[2], rows[3]);
+    return (floats){rows[0], rows[1], rows[2]};
 }
 
-WITH_AVX2 static inline void widen_lanes(lanes *l, __m128 a, __m128 b, __m128 c, int axis)
+WITH_AVX2 floats lesser(floats a, floats b)
 {
-    l->low[axis] = _mm_min_ps(l->low[axis], _mm_min_ps(a, _mm_min_ps(b, c)));
-    l->high[axis] = _mm_max_ps(l->high[axis], _mm_max_ps(a, _mm_max_ps(b, c)));
+    return (floats){_mm_min_ps(a.x, b.x), _mm_min_ps(a.y, b.y), _mm_min_ps(a.z, b.z)};
 }
 
-WITH_AVX2 static inline __m256d cross_part(__m256d a, __m256d b, __m256d c, __m256d d)
+WITH_AVX2 floats greater(floats a, floats b)
 {
-    return _mm256_sub_pd(_mm256_mul_pd(a, b), _mm256_mul_pd(c, d));
+    return (floats){_mm_max_ps(a.x, b.x), _mm_max_ps(a.y, b.y), _mm_max_ps(a.z, b.z)};
 }
 
-WITH_AVX2 static inline __m256d dot(const __m256d a[3], const __m256d b[3])
+WITH_AVX2 doubles widened(floats a)
 {
-    return _mm256_add_pd(_mm256_add_pd(_mm256_mul_pd(a[0], b[0]), _mm256_mul_pd(a[1], b[1])),
-                         _mm256_mul_pd(a[2], b[2]));
+    return (doubles){_mm256_cvtps_pd(a.x), _mm256_cvtps_pd(a.y), _mm256_cvtps_pd(a.z)};
 }
 
-WITH_AVX2 static inline void add_four(lanes *l, const __m256d origin[3],
-                                      const unsigned char *record)
+WITH_AVX2 doubles difference(doubles a, doubles b)
 {
-    __m128 f[12];
-    load_turned(record, 12, f);
-    load_turned(record, 28, f + 4);
-    load_turned(record, 44, f + 8);
-    __m256d a[3], u[3], v[3];
-    for (int i = 0; i < 3; i++) {
-        widen_lanes(l, f[i], f[i + 3], f[i + 6], i);
-        __m256d corner = _mm256_cvtps_pd(f[i]);
-        a[i] = _mm256_sub_pd(corner, origin[i]);
-        u[i] = _mm256_sub_pd(_mm256_cvtps_pd(f[i + 3]), corner);
-        v[i] = _mm256_sub_pd(_mm256_cvtps_pd(f[i + 6]), corner);
-    }
-    __m256d n[3] = {cross_part(u[1], v[2], u[2], v[1]), cross_part(u[2], v[0], u[0], v[2]),
-                    cross_part(u[0], v[1], u[1], v[0])};
-    l->area = _mm256_add_pd(l->area, _mm256_sqrt_pd(dot(n, n)));
-    l->volume = _mm256_add_pd(l->volume, dot(a, n));
+    return (doubles){a.x - b.x, a.y - b.y, a.z - b.z};
 }
 
-WITH_AVX2 static double across(__m256d x)
+WITH_AVX2 doubles cross(doubles a, doubles b)
 {
-    double part[4];
-    _mm256_storeu_pd(part, x);
-    return part[0] + part[1] + part[2] + part[3];
+    return (doubles){a.y * b.z - a.z * b.y, a.z * b.x - a.x * b.z, a.x * b.y - a.y * b.x};
 }
 
-WITH_AVX2 static void widen_from(mesh_tally *t, const lanes *l)
+WITH_AVX2 __m256d dot(doubles a, doubles b)
 {
-    float low[3][4], high[3][4];
-    for (int i = 0; i < 3; i++) {
-        _mm_storeu_ps(low[i], l->low[i]);
-        _mm_storeu_ps(high[i], l->high[i]);
-    }
-    for (int k = 0; k < 4; k++) {
-        widen(t, vec3((double)low[0][k], (double)low[1][k], (double)low[2][k]));
-        widen(t, vec3((double)high[0][k], (double)high[1][k], (double)high[2][k]));
-    }
+    return a.x * b.x + a.y * b.y + a.z * b.z;
+}
+
+WITH_AVX2 void add_four(lanes *l, doubles origin, const unsigned char *record)
+{
+    floats p = load_corner(record, 0), q = load_corner(record, 1), r = load_corner(record, 2);
+    l->low = lesser(l->low, lesser(p, lesser(q, r)));
+    l->high = greater(l->high, greater(p, greater(q, r)));
+    doubles a = widened(p), n = cross(difference(widened(q), a), difference(widened(r), a));
+    l->area += _mm256_sqrt_pd(dot(n, n));
+    l->volume += dot(difference(a, origin), n);
+}
+
+WITH_AVX2 double across(__m256d x)
+{
+    return x[0] + x[1] + x[2] + x[3];
 }
 
 /* A NaN or an infinity in any coordinate shows in the area, since it spreads through every sum.
  * Gives the number of records taken; 0: do it plainly. */
-WITH_AVX2 static size_t add_records_fast(mesh_tally *t, const unsigned char *records, size_t count)
+WITH_AVX2 size_t add_records_fast(mesh_tally *t, const unsigned char *records, size_t count)
 {
     size_t fours = count / 4 * 4;
-    lanes l;
-    l.area = l.volume = _mm256_setzero_pd();
-    __m256d origin[3] = {_mm256_set1_pd(t->origin.x), _mm256_set1_pd(t->origin.y),
-                         _mm256_set1_pd(t->origin.z)};
-    for (int i = 0; i < 3; i++) {
-        l.low[i] = _mm_set1_ps(INFINITY);
-        l.high[i] = _mm_set1_ps(-INFINITY);
-    }
+    __m128 most = _mm_set1_ps(INFINITY);
+    lanes l = {.low = {most, most, most}, .high = {-most, -most, -most}};
+    doubles origin = {_mm256_set1_pd(t->origin.x), _mm256_set1_pd(t->origin.y),
+                      _mm256_set1_pd(t->origin.z)};
     for (size_t i = 0; i < fours; i += 4) add_four(&l, origin, records + 50 * i);
     double area = across(l.area), volume = across(l.volume);
     if (!fours || !isfinite(area) || !isfinite(volume)) return 0;
-    widen_from(t, &l);
+    for (int k = 0; k < 4; k++) {
+        widen(t, vec3((double)l.low.x[k], (double)l.low.y[k], (double)l.low.z[k]));
+        widen(t, vec3((double)l.high.x[k], (double)l.high.y[k], (double)l.high.z[k]));
+    }
     base_sum_add(&t->twice_area, area);
     base_sum_add(&t->six_volume, volume);
     t->facets += fours;

@@ -25,7 +25,7 @@ void mesh_tally_add(mesh_tally *tally, const double *xyz, size_t count);
 void mesh_tally_mesh(mesh_tally *tally, const tks_mesh *mesh);
 
 /* The same for records of a binary STL (50 bytes each), as fast as they can be read from memory.
- * 40 more bytes behind the last must be readable. */
+ * 2 more bytes behind the last must be readable. */
 void mesh_tally_records(mesh_tally *tally, const unsigned char *records, size_t count);
 
 void mesh_tally_join(mesh_tally *to, const mesh_tally *from);

@@ -1,5 +1,6 @@
 /* The health of a mesh. */
 #include "base/alloc.h"
+#include "mesh/both.h"
 #include "mesh/facet.h"
 #include "mesh/file.h"
 #include "mesh/inside.h"
@@ -8,7 +9,6 @@
 #include "mesh/verdict.h"
 
 #include <math.h>
-#include <pthread.h>
 
 static const double flat_height = 1e-7; /* of the longest side: about a float's rounding */
 
@@ -46,37 +46,45 @@ static void tell(const tks_check_options *o, const char *stage)
     if (o && o->progress) o->progress(o->context, stage);
 }
 
-/* What each facet tells by itself, worked out beside the pairing of edges. */
-typedef struct alone {
+/* What two threads work on. */
+typedef struct topology {
     const tks_mesh *mesh;
-    tks_mesh_size size;
-    size_t vertices, degenerate;
-    bool memory;
-} alone;
+    mesh_edges *edges;
+    tks_mesh_health *health;
+    bool paired, counted, followed; /* false: no memory */
+} topology;
 
-static void *examine_facets(void *context)
+static void pair_edges(void *context)
 {
-    alone *a = context;
-    a->size = tks_mesh_sum(a->mesh);
-    a->degenerate = count_degenerate(a->mesh);
-    a->vertices = count_used(a->mesh, &a->memory);
-    return NULL;
+    topology *t = context;
+    t->paired = mesh_edges_build(t->mesh, t->edges);
 }
 
-static bool examine_topology(const tks_mesh *mesh, mesh_edges *edges, tks_mesh_health *h)
+/* What each facet tells by itself. */
+static void examine_facets(void *context)
 {
-    pthread_t thread;
-    alone a = {.mesh = mesh};
-    bool second = !pthread_create(&thread, NULL, examine_facets, &a);
-    bool built = mesh_edges_build(mesh, edges);
-    if (second)
-        pthread_join(thread, NULL);
-    else
-        examine_facets(&a);
-    if (!built || !a.memory) return false;
-    h->size = a.size;
-    h->vertices = a.vertices;
-    h->degenerate = a.degenerate;
+    topology *t = context;
+    t->health->size = tks_mesh_sum(t->mesh);
+    t->health->degenerate = count_degenerate(t->mesh);
+    t->health->vertices = count_used(t->mesh, &t->counted);
+}
+
+static void follow_edges(void *context)
+{
+    topology *t = context;
+    t->followed = mesh_odd_vertices(t->mesh, t->edges, &t->health->odd_vertices) &&
+                  mesh_find_shells(t->mesh, t->edges, t->health) &&
+                  mesh_find_holes(t->mesh, t->edges, t->health);
+}
+
+static void judge_sampling(void *context)
+{
+    topology *t = context;
+    mesh_judge_sampling(t->mesh, t->edges, t->health);
+}
+
+static void take_counts(const mesh_edges *edges, tks_mesh_health *h)
+{
     h->edges = edges->edges;
     h->open_edges = edges->open;
     h->odd_edges = edges->odd;
@@ -84,9 +92,16 @@ static bool examine_topology(const tks_mesh *mesh, mesh_edges *edges, tks_mesh_h
     h->duplicates = edges->duplicates;
     h->duplicate_area = edges->duplicate_area;
     h->inside_out = !edges->open && !edges->odd && h->size.volume < 0;
-    mesh_judge_sampling(mesh, edges, h);
-    return mesh_odd_vertices(mesh, edges, &h->odd_vertices) && mesh_find_shells(mesh, edges, h) &&
-           mesh_find_holes(mesh, edges, h);
+}
+
+static bool examine_topology(const tks_mesh *mesh, mesh_edges *edges, tks_mesh_health *h)
+{
+    topology t = {.mesh = mesh, .edges = edges, .health = h};
+    mesh_do_both((mesh_task){pair_edges, &t}, (mesh_task){examine_facets, &t});
+    if (!t.paired || !t.counted) return false;
+    take_counts(edges, h);
+    mesh_do_both((mesh_task){follow_edges, &t}, (mesh_task){judge_sampling, &t});
+    return t.followed;
 }
 
 static bool examine_space(const tks_mesh *mesh, const mesh_edges *edges, const tks_check_options *o,

@@ -2,9 +2,9 @@
 
 #include "base/alloc.h"
 #include "base/vec.h"
+#include "mesh/both.h"
 #include "mesh/number.h"
 
-#include <pthread.h>
 #include <string.h>
 #include <strings.h>
 
@@ -24,7 +24,7 @@ typedef struct stretch {
     tks_status status;
 } stretch;
 
-static void *tally_stretch(void *context)
+static void tally_stretch(void *context)
 {
     stretch *s = context;
     unsigned char *records = base_alloc(1, MESH_BLOCK * RECORD + BEHIND);
@@ -39,18 +39,6 @@ static void *tally_stretch(void *context)
         done += n;
     }
     base_free(records);
-    return NULL;
-}
-
-static void tally_both(stretch halves[2], int threads)
-{
-    pthread_t thread;
-    bool second = threads > 1 && !pthread_create(&thread, NULL, tally_stretch, &halves[1]);
-    tally_stretch(&halves[0]);
-    if (second)
-        pthread_join(thread, NULL);
-    else
-        tally_stretch(&halves[1]);
 }
 
 static tks_vec3 first_corner(const mesh_file *file)
@@ -67,7 +55,11 @@ tks_status mesh_stl_tally(const mesh_file *file, int threads, mesh_tally *tally,
     stretch halves[2] = {{.file = file, .count = half},
                          {.file = file, .first = half, .count = file->facets - half}};
     for (int i = 0; i < 2; i++) mesh_tally_start(&halves[i].tally, origin);
-    tally_both(halves, half ? threads : 1);
+    mesh_task tasks[] = {{tally_stretch, &halves[0]}, {tally_stretch, &halves[1]}};
+    if (half && threads > 1)
+        mesh_do_both(tasks[0], tasks[1]);
+    else
+        for (int i = 0; i < 2; i++) tally_stretch(&halves[i]);
     for (int i = 0; i < 2; i++) {
         if (halves[i].status == TKS_EMEMORY) return mesh_no_memory(file, err);
         if (halves[i].status != TKS_OK) return cannot_read(file, err);

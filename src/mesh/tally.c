@@ -1,9 +1,9 @@
 #include "mesh/tally.h"
 
 #include "base/vec.h"
+#include "mesh/both.h"
 
 #include <math.h>
-#include <pthread.h>
 #include <stdbool.h>
 #include <string.h>
 
@@ -104,7 +104,7 @@ typedef struct half {
     mesh_tally tally;
 } half;
 
-static void *tally_half(void *context)
+static void tally_half(void *context)
 {
     half *h = context;
     for (size_t done = h->from; done < h->to;) {
@@ -112,22 +112,20 @@ static void *tally_half(void *context)
         add_corners(&h->tally, h->mesh->xyz, h->mesh->corners + 3 * done, n);
         done += n;
     }
-    return NULL;
 }
 
 /* Always in the same two halves, which large meshes do at once. */
 void mesh_tally_mesh(mesh_tally *t, const tks_mesh *mesh)
 {
-    pthread_t thread;
     size_t middle = mesh->count / 2 / MESH_BLOCK * MESH_BLOCK;
     half first = {mesh, 0, middle, *t}, second = {mesh, middle, mesh->count, *t};
     mesh_tally_start(&second.tally, t->origin);
-    bool both = middle > 8 * MESH_BLOCK && !pthread_create(&thread, NULL, tally_half, &second);
-    tally_half(&first);
-    if (both)
-        pthread_join(thread, NULL);
-    else
+    if (middle > 8 * MESH_BLOCK) {
+        mesh_do_both((mesh_task){tally_half, &first}, (mesh_task){tally_half, &second});
+    } else {
+        tally_half(&first);
         tally_half(&second);
+    }
     *t = first.tally;
     mesh_tally_join(t, &second.tally);
 }

@@ -213,6 +213,19 @@ static tks_status warn_of_thinness(const tks_deposit *d, const tks_deposit_row *
         row->minimum.value * 1e6, d->plan.thickness * 1e6);
 }
 
+/* A mesh of very many facets is thinned for the field. */
+static tks_status warn_of_thinning(const tks_deposit_row *row, tks_cautions *cautions)
+{
+    const tks_part *part = row->part;
+    bool mesh = part && part->piece_count == 1 && part->pieces[0].mesh;
+    double error = mesh && part->area > 0 ? row->area / part->area - 1 : 0;
+    if (fabs(error) < 0.01) return TKS_OK;
+    return tks_caution_add(cautions, TKS_NOTE, "mesh-thinned", row->name,
+                           "the field takes the mesh thinned, with an area %.1f %% %s than the "
+                           "plan's",
+                           100 * fabs(error), error < 0 ? "smaller" : "larger");
+}
+
 /* The whole part may burn; thin is what is significant of it, whose row stands behind the part's
  * when it is not all of it. */
 static tks_status warn_of_row(const tks_deposit *d, size_t i, tks_cautions *cautions)
@@ -220,6 +233,7 @@ static tks_status warn_of_row(const tks_deposit *d, size_t i, tks_cautions *caut
     const tks_deposit_row *row = &d->rows[i], *behind = row + 1;
     if (row->label != TKS_DEPOSIT_ALL) return TKS_OK;
     tks_status status = row->burning > 0.005 ? warn_of_burning(d, row, cautions) : TKS_OK;
+    if (!status) status = warn_of_thinning(row, cautions);
     if (i + 1 < d->row_count && behind->label == TKS_DEPOSIT_SIGNIFICANT) row = behind;
     bool thin = row->minimum.value < 0.99 * d->plan.thickness;
     if (!status && thin && d->plan.aim == TKS_AIM_MINIMUM)

@@ -172,8 +172,9 @@ static bool content_format(mesh_file *file, const unsigned char *head, size_t le
         const char *mark;
         mesh_format format;
     } marks[] = {
-        {"PK\3\4", MESH_3MF}, {"glTF", MESH_GLB},        {"ply", MESH_PLY},
-        {"OFF", MESH_OFF},    {"solid", MESH_ASCII_STL},
+        {"PK\3\4", MESH_3MF}, {"glTF", MESH_GLB},  {"ply", MESH_PLY},
+        {"OFF", MESH_OFF},    {"COFF", MESH_OFF},  {"NOFF", MESH_OFF},
+        {"CNOFF", MESH_OFF},  {"STOFF", MESH_OFF}, {"solid", MESH_ASCII_STL},
     };
     if (length >= 84 && file->size == 84 + 50 * facets_promised(head)) {
         file->format = MESH_BINARY_STL;

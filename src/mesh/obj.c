@@ -182,13 +182,24 @@ static const char *read_count(const char *p, size_t *count)
     return p > first && !mesh_digit(*p) ? p : NULL;
 }
 
+/* Behind `OFF`, before which letters may tell what follows the coordinates: texture (ST), colours
+ * (C), normals (N). NULL: it is not there. */
+static const char *skip_off(const char *p)
+{
+    p += strncmp(p, "ST", 2) ? 0 : 2;
+    p += *p == 'C';
+    p += *p == 'N';
+    return strncmp(p, "OFF", 3) ? NULL : p + 3;
+}
+
 /* `OFF` and then, there or on a line further down, the numbers of vertices, faces and edges. */
 static tks_status read_off_head(obj *o, const char **at, tks_error *err)
 {
     const char *p = *at, *next;
     if (o->stage == 0) {
-        if (strncmp(p, "OFF", 3)) return unreadable(o, p, "OFF", err);
-        p = skip_blanks(p + 3);
+        next = skip_off(p);
+        if (!next) return unreadable(o, p, "OFF", err);
+        p = skip_blanks(next);
         o->stage = 1;
         if (*p == '\n' || *p == '#' || !*p) return TKS_OK;
     }

@@ -248,6 +248,11 @@ static void test_off(void **state)
                 "OFF\r\n6 1 0\r\n0 0 0\r\n3 0 0\r\n3 1 0\r\n1 1 0\r\n1 3 0\r\n0 3 "
                 "0\r\n6 3 4 5 0 1 2\r\n",
                 5, "a concave polygon, by hand");
+    expect_area("x.off", "COFF\n3 1 0\n0 0 0 255 0 0 255\n4 0 0 1 2 3 4\n4 3 0 9 9 9 9\n3 0 1 2\n",
+                6, "colours behind the vertices");
+    expect_area("x.off", "STCNOFF 3 1 0\n0 0 0 1 0\n4 0 0 1 2\n4 3 0 9 9\n3 0 1 2\n", 6,
+                "all of them");
+    expect_text_error("x.off", "4OFF\n3 1 0\n", TKS_ESYNTAX, 1, "expected OFF");
     expect_text_error("x.off", "OFF\n3 1 0\n0 0 0\n4 0 0\n4 3 0\n3 0 1 3\n", TKS_ESYNTAX, 6,
                       "vertex");
     expect_text_error("x.off", "OFF\n3 1 0\n0 0 0\n4 0 0\n4 3 0\n2 0 1\n", TKS_ESYNTAX, 6, "three");

@@ -113,54 +113,97 @@ static bool nothing_left(const tks_union *made, const united *members, size_t co
     return !(made->area.low > 0) && !(made->area.high > 1e-5 * before);
 }
 
-/* A cut that leaves no face of its own most likely points away from the metal, or lies flush on it.
- * Those that meet nothing the union has warned of. first: index of the first cut's body. */
-static tks_status warn_of_idle_cuts(const part_making *m, const tks_union *made, const united *cuts,
-                                    size_t first, size_t count)
+/* What the placed pieces and the cuts make. */
+typedef struct assembly {
+    const tks_body **bodies; /* the pieces', then the cuts' */
+    const united *members;   /* alike */
+    size_t added, cut;
+    tks_union made;
+} assembly;
+
+/* Area of the walls that one cut leaves, as bodies are counted. */
+static double walls_of(const tks_union *made, size_t body)
 {
-    double *left = tks_arena_take(m->bodies, count, sizeof *left);
-    if (count && !left) return tks_fail(m->d->err, TKS_EMEMORY, tks_nowhere(), "out of memory");
+    double area = 0;
     for (size_t i = 0; i < made->patch_count; i++)
-        if (made->patches[i].body >= first)
-            left[made->patches[i].body - first] += made->patches[i].area.high;
-    for (size_t i = 0; i < count; i++) {
-        if (made->cut_missed[i] || left[i] > 1e-9 * made->area.value) continue;
-        char what[PART_CALLED];
-        part_piece_called(m, cuts[i].piece, what);
-        tks_status status = tks_caution_add(
-            m->d->reading->cautions, TKS_DOUBT, "cut-idle", what,
-            "cut %zu leaves no face of its own: it takes nothing away that is not gone already, or "
-            "whole pieces. Does it point into the metal?",
-            i + 1);
-        if (status) return tks_fail(m->d->err, status, tks_nowhere(), "out of memory");
-    }
+        if (made->patches[i].body == body) area += made->patches[i].area.high;
+    return area;
+}
+
+/* Whether all stays as it is without one cut. */
+static tks_status is_idle(part_making *m, const assembly *a, size_t cut, bool *idle)
+{
+    const tks_body **others = tks_arena_take(m->bodies, a->added + a->cut, sizeof *others);
+    if (!others) return TKS_EMEMORY;
+    size_t count = 0;
+    for (size_t i = 0; i < a->added + a->cut; i++)
+        if (i != a->added + cut) others[count++] = a->bodies[i];
+    tks_union_options options = options_of(m);
+    options.tolerance = fmax(options.tolerance, 1e-4);
+    options.work /= 30;
+    tks_union without;
+    tks_status status = tks_union_area(others, a->added, others + a->added, a->cut - 1, &options,
+                                       m->bodies, NULL, &without, NULL);
+    if (status) return status;
+    *idle = without.area.low <= a->made.area.high && a->made.area.low <= without.area.high &&
+            fabs(without.volume.value - a->made.volume.value) <= 1e-4 * a->made.volume.value;
     return TKS_OK;
+}
+
+/* A cut that takes nothing away most likely points away from the metal. The union has warned of
+ * those that meet none; of the first few that leave no wall a second union tells. */
+static tks_status warn_of_idle_cuts(part_making *m, const assembly *a)
+{
+    enum { MOST = 4 };
+    tks_status status = TKS_OK;
+    int tried = 0;
+    for (size_t i = 0; i < a->cut && tried < MOST && !status; i++) {
+        bool idle = false;
+        char what[PART_CALLED];
+        if (a->made.cut_missed[i]) continue;
+        if (walls_of(&a->made, a->added + i) > 1e-9 * a->made.area.value) continue;
+        tried++;
+        part_piece_called(m, a->members[a->added + i].piece, what);
+        status = is_idle(m, a, i, &idle);
+        if (!status && idle)
+            status = tks_caution_add(m->d->reading->cautions, TKS_DOUBT, "cut-idle", what,
+                                     "cut %zu takes nothing away: it only touches the metal, or "
+                                     "lies in what is gone already. Does it point the right way?",
+                                     i + 1);
+    }
+    return status ? tks_fail(m->d->err, status, tks_nowhere(), "out of memory") : TKS_OK;
+}
+
+/* Unites and cuts; the arrays of a are there, its union is not yet. */
+static tks_status assemble(part_making *m, const tks_node *node, assembly *a)
+{
+    const part_document *d = m->d;
+    tks_union_options options = options_of(m);
+    tks_cautions found = tks_cautions_new(m->bodies);
+    tks_error inner = {0};
+    tks_status status = tks_union_area(a->bodies, a->added, a->bodies + a->added, a->cut, &options,
+                                       m->bodies, &found, &a->made, &inner);
+    if (status) return part_fail(d, status, node, "%s", inner.text);
+    if (nothing_left(&a->made, a->members, a->added))
+        return part_fail(d, TKS_EDOMAIN, tks_node_get(node, "cuts"),
+                         "the cuts take everything away; no metal is left");
+    status = pass_on(m, &found, m->part->item.name);
+    return status ? status : warn_of_idle_cuts(m, a);
 }
 
 tks_status part_unite(part_making *m, const tks_node *node)
 {
-    const part_document *d = m->d;
     const tks_body **bodies = tks_arena_take(m->bodies, m->piece_count, sizeof *bodies);
     united *members = tks_arena_take(m->bodies, m->piece_count, sizeof *members);
-    if (!bodies || !members) return part_fail(d, TKS_EMEMORY, node, "out of memory");
-    size_t added = gather(m, false, bodies, members);
-    size_t cut = gather(m, true, bodies + added, members + added);
-    if (!added && cut)
+    if (!bodies || !members) return part_fail(m->d, TKS_EMEMORY, node, "out of memory");
+    assembly a = {.bodies = bodies, .members = members};
+    a.added = gather(m, false, bodies, members);
+    a.cut = gather(m, true, bodies + a.added, members + a.added);
+    if (!a.added && a.cut)
         return part_fail(
-            d, TKS_EMISSING, tks_node_get(node, "cuts"),
+            m->d, TKS_EMISSING, tks_node_get(node, "cuts"),
             "the cuts have nothing to cut: give at least one piece its place with `at`");
-    if (!added) return TKS_OK;
-    tks_union_options options = options_of(m);
-    tks_cautions found = tks_cautions_new(m->bodies);
-    tks_union made;
-    tks_error inner = {0};
-    tks_status status = tks_union_area(bodies, added, bodies + added, cut, &options, m->bodies,
-                                       &found, &made, &inner);
-    if (status) return part_fail(d, status, node, "%s", inner.text);
-    if (nothing_left(&made, members, added))
-        return part_fail(d, TKS_EDOMAIN, tks_node_get(node, "cuts"),
-                         "the cuts take everything away; no metal is left");
-    status = pass_on(m, &found, m->part->item.name);
-    if (!status) status = warn_of_idle_cuts(m, &made, members + added, added, cut);
-    return status ? status : add_union(m, &made, members, 1);
+    if (!a.added) return TKS_OK;
+    tks_status status = assemble(m, node, &a);
+    return status ? status : add_union(m, &a.made, members, 1);
 }

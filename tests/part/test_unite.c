@@ -121,6 +121,17 @@ static void cautions_name_their_part(void **state)
     part_of(&d, &load, united[4].text);
     assert_null(d.cautions.first); /* a hole drilled through needs no word */
     described_free(&d);
+    /* nor do two tubes whose bores are opened into one another, though the bores' walls stay */
+    d = described_new();
+    part_of(&d, &load,
+            "part: tee\npieces:\n"
+            "  - {shape: tube, outside: 20 mm, inside: 16 mm, length: 60 mm, at: [0,0,-30] mm}\n"
+            "  - {shape: tube, outside: 12 mm, inside: 9 mm, length: 30 mm, at: [0,0,0] mm, axis: "
+            "[1,0,0]}\ncuts:\n"
+            "  - {shape: cylinder, diameter: 16 mm, length: 60 mm, at: [0,0,-30] mm}\n"
+            "  - {shape: cylinder, diameter: 9 mm, length: 30 mm, at: [0,0,0] mm, axis: [1,0,0]}");
+    assert_null(d.cautions.first);
+    described_free(&d);
 }
 
 /* A thread is told as one whatever it was cut with, and only where it is left: the pitch of M8 is

@@ -166,8 +166,9 @@ typedef struct tks_mesh_health {
     double missed_area;
     double facets_per_turn; /* 360 deg over the mean turn across curved edges; 0: none */
     /* Self-intersection; -1 when it was not looked for. */
-    long crossings;     /* pairs of facets that cut or overlie each other, at most 10,000 */
-    bool crossings_cut; /* the count stopped at that or at its bound of work */
+    long crossings;       /* pairs of facets that cut or overlie each other, at most 10,000 */
+    double crossing_area; /* of the facets in those pairs */
+    bool crossings_cut;   /* the count stopped at that or at its bound of work */
     /* Scan roughness (see tks_mesh_check). */
     bool rough_judged;
     double noise;        /* standard deviation of the vertices about the smooth surface [m] */
@@ -217,7 +218,8 @@ const char *tks_mesh_verdict_name(tks_mesh_verdict verdict);
  * mouth that is from 0.33 diameters inward. */
 #define TKS_MESH_OPENNESS 0.25
 
-/* Labels each facet TKS_OUTSIDE, TKS_INSIDE or TKS_SEALED (a closed hollow inside).
+/* Labels each facet TKS_OUTSIDE, TKS_INSIDE or TKS_SEALED (of a closed hollow inside, or within
+ * another closed body of the file).
  *   cut     openness below which a facet is inside; 0: TKS_MESH_OPENNESS
  *   labels  out: mesh->count bytes, of the caller
  * Facets near each other that face alike are judged together, by 64 rays or, near the cut-off,

@@ -116,7 +116,7 @@ static bool examine_space(const tks_mesh *mesh, const mesh_edges *edges, const t
     bool done = mesh_find_hollows(&bvh, edges, h);
     if (done && crossings) {
         tell(o, "looking for self-intersection");
-        mesh_find_crossings(&bvh, h);
+        done = mesh_find_crossings(&bvh, h);
     }
     mesh_bvh_free(&bvh);
     return done;
@@ -132,7 +132,7 @@ bool mesh_examine(const tks_mesh *mesh, const tks_check_options *o, mesh_edges *
         tell(o, "judging roughness");
         done = mesh_judge_roughness(mesh, h);
     }
-    if (done) mesh_judge(h);
+    if (done) mesh_judge(h, (mesh_dealt){0});
     return done;
 }
 

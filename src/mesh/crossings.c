@@ -1,6 +1,7 @@
 /* Self-intersection: pairs of facets that share more than a border. Of facets in different planes
  * the stretches that each covers of the line in which the planes meet are compared (after Möller,
  * J. Graphics Tools 2 (1997) 25); facets in one plane must overlap by an area. */
+#include "base/alloc.h"
 #include "mesh/facet.h"
 #include "mesh/inside.h"
 
@@ -12,7 +13,9 @@ static const double rounding = 1e-7; /* share of the sizes involved that is lost
 
 typedef struct search {
     const tks_mesh *mesh;
+    uint8_t *taken; /* by facet: whether it is in one of the pairs */
     long found;
+    double area; /* of the facets taken */
 } search;
 
 typedef struct facet {
@@ -125,17 +128,29 @@ static bool overlap(const tks_mesh *mesh, uint32_t i, uint32_t j)
     return through && cut_each_other(&a, &b, &of_a, &of_b);
 }
 
+static void take(search *s, uint32_t index)
+{
+    if (!s->taken[index]) s->area += mesh_facet_area(s->mesh, index);
+    s->taken[index] = 1;
+}
+
 static bool examine(void *context, uint32_t a, uint32_t b)
 {
     search *s = context;
-    s->found += overlap(s->mesh, a, b);
-    return s->found < MOST;
+    if (!overlap(s->mesh, a, b)) return true;
+    take(s, a);
+    take(s, b);
+    return ++s->found < MOST;
 }
 
-void mesh_find_crossings(const mesh_bvh *bvh, tks_mesh_health *health)
+bool mesh_find_crossings(const mesh_bvh *bvh, tks_mesh_health *health)
 {
-    search s = {bvh->mesh, 0};
+    search s = {.mesh = bvh->mesh, .taken = base_alloc(bvh->mesh->count, 1)};
     uint64_t work = UINT64_C(50000000) + 400 * (uint64_t)bvh->mesh->count;
+    if (!s.taken) return false;
     health->crossings_cut = !mesh_bvh_pairs(bvh, work, examine, &s);
     health->crossings = s.found;
+    health->crossing_area = s.area;
+    base_free(s.taken);
+    return true;
 }

@@ -15,47 +15,64 @@ enum {
     PLACES = SIDES + SPREAD
 };
 
+bool mesh_enclosures_start(const mesh_bvh *bvh, const mesh_edges *edges, const tks_mesh_health *h,
+                           mesh_enclosures *e)
+{
+    *e = (mesh_enclosures){bvh, edges, base_alloc(h->shell_count, 1)};
+    for (size_t i = 0; e->rank && i < h->shells_listed; i++)
+        if (!h->shells[i].open_edges) e->rank[edges->shell[h->shells[i].first]] = (uint8_t)(i + 1);
+    return e->rank != NULL;
+}
+
+void mesh_enclosures_free(mesh_enclosures *e)
+{
+    base_free(e->rank);
+    e->rank = NULL;
+}
+
+typedef struct meeting {
+    const mesh_enclosures *e;
+    uint64_t odd; /* shells met an odd number of times, a bit each */
+} meeting;
+
+static bool count_meeting(void *context, uint32_t facet, bool out)
+{
+    meeting *m = context;
+    (void)out;
+    uint8_t rank = m->e->rank[m->e->edges->shell[facet]];
+    if (rank) m->odd ^= UINT64_C(1) << (rank - 1);
+    return true;
+}
+
+/* By the vote of three rays, since one may graze an edge. */
+uint64_t mesh_shells_around(const mesh_enclosures *e, tks_vec3 point)
+{
+    static const tks_vec3 ways[RAYS] = {
+        {0.5773, 0.5211, 0.6287}, {-0.31, 0.8713, 0.3801}, {0.1734, -0.6329, 0.7546}};
+    uint64_t odd[RAYS];
+    for (int i = 0; i < RAYS; i++) {
+        meeting m = {e, 0};
+        mesh_bvh_all(e->bvh, point, ways[i], count_meeting, &m);
+        odd[i] = m.odd;
+    }
+    return (odd[0] & odd[1]) | (odd[0] & odd[2]) | (odd[1] & odd[2]);
+}
+
+/* ------------------------------------------------------------------ places to look at */
+
 typedef struct looking {
-    const mesh_bvh *bvh;
-    const mesh_edges *edges;
+    mesh_enclosures e;
     tks_mesh_health *health;
-    uint8_t *rank; /* by shell: place among those listed and closed, + 1 */
     struct {
         uint32_t facet[PLACES];
         double least[SIDES];
         size_t seen;
     } places[LISTED];
-    uint64_t met; /* by a ray: shells met an odd number of times, a bit each */
 } looking;
-
-static bool count_crossing(void *context, uint32_t facet, bool out)
-{
-    looking *l = context;
-    (void)out;
-    uint8_t rank = l->rank[l->edges->shell[facet]];
-    if (rank) l->met ^= UINT64_C(1) << (rank - 1);
-    return true;
-}
-
-/* The shells around a point, a bit each, by the vote of three rays, since one may graze an edge. */
-static uint64_t shells_around(looking *l, tks_vec3 point)
-{
-    static const tks_vec3 ways[RAYS] = {
-        {0.5773, 0.5211, 0.6287}, {-0.31, 0.8713, 0.3801}, {0.1734, -0.6329, 0.7546}};
-    uint64_t met[RAYS];
-    for (int i = 0; i < RAYS; i++) {
-        l->met = 0;
-        mesh_bvh_all(l->bvh, point, ways[i], count_crossing, l);
-        met[i] = l->met;
-    }
-    return (met[0] & met[1]) | (met[0] & met[2]) | (met[1] & met[2]);
-}
-
-/* ------------------------------------------------------------------ places to look at */
 
 static void offer_place(looking *l, size_t shell, uint32_t facet)
 {
-    tks_vec3 p = mesh_facet_centre(l->bvh->mesh, facet);
+    tks_vec3 p = mesh_facet_centre(l->e.bvh->mesh, facet);
     const double outward[SIDES] = {p.x, -p.x, p.y, -p.y, p.z, -p.z};
     size_t stride = l->health->shells[shell].facets / SPREAD + 1, seen = l->places[shell].seen++;
     for (int i = 0; i < SIDES; i++) {
@@ -71,8 +88,8 @@ static void choose_places(looking *l)
     const tks_mesh_health *h = l->health;
     for (size_t i = 0; i < h->shells_listed; i++)
         for (int k = 0; k < PLACES; k++) l->places[i].facet[k] = h->shells[i].first;
-    for (size_t f = 0; f < l->bvh->mesh->count; f++) {
-        uint8_t rank = l->rank[l->edges->shell[f]];
+    for (size_t f = 0; f < l->e.bvh->mesh->count; f++) {
+        uint8_t rank = l->e.rank[l->e.edges->shell[f]];
         if (rank) offer_place(l, rank - 1U, (uint32_t)f);
     }
 }
@@ -82,7 +99,8 @@ static uint64_t enclosing(looking *l, size_t shell)
 {
     uint64_t around = ~(UINT64_C(1) << shell);
     for (int k = 0; k < PLACES && around; k++)
-        around &= shells_around(l, mesh_facet_centre(l->bvh->mesh, l->places[shell].facet[k]));
+        around &=
+            mesh_shells_around(&l->e, mesh_facet_centre(l->e.bvh->mesh, l->places[shell].facet[k]));
     return around;
 }
 
@@ -118,18 +136,14 @@ bool mesh_find_hollows(const mesh_bvh *bvh, const mesh_edges *edges, tks_mesh_he
 {
     if (health->shell_count < 2) return true;
     looking *l = base_alloc(1, sizeof *l);
-    uint8_t *rank = base_alloc(health->shell_count, 1);
-    bool done = l && rank;
+    bool done = l && mesh_enclosures_start(bvh, edges, health, &l->e);
     if (done) {
-        *l = (looking){.bvh = bvh, .edges = edges, .health = health, .rank = rank};
-        for (size_t i = 0; i < health->shells_listed; i++)
-            if (!health->shells[i].open_edges)
-                rank[edges->shell[health->shells[i].first]] = (uint8_t)(i + 1);
+        l->health = health;
         choose_places(l);
         for (size_t i = 0; i < health->shells_listed; i++)
             if (!health->shells[i].open_edges) judge(health, i, enclosing(l, i));
+        mesh_enclosures_free(&l->e);
     }
-    base_free(rank);
     base_free(l);
     return done;
 }

@@ -21,17 +21,18 @@ static const double doubtful = 0.2; /* so near the cut-off a first estimate need
 
 static const double pi = 3.14159265358979323846;
 
-/* Facets of one cell of space that face alike. Each pick is a facet drawn with a chance that goes
- * with its area: the one of the least -log(random) / area. */
+/* Facets of one cell of space and one body that face alike. Each pick is a facet drawn with a
+ * chance that goes with its area: the one of the least -log(random) / area. */
 typedef struct group {
     uint32_t facet[PICKS];
     float least[PICKS];
-    bool open;
+    bool open, enclosed;
 } group;
 
 typedef struct labelling {
     const mesh_bvh *bvh;
     const mesh_edges *edges;
+    mesh_enclosures enclosures;
     int8_t *outward; /* by shell: -1 for one that is inside out, 0 for a sealed hollow */
     double cell;
     tks_vec3 low;
@@ -44,6 +45,8 @@ typedef struct labelling {
     uint32_t *ids;
     size_t slots;
     uint64_t seed;
+    size_t bodies;
+
     group *groups;
     size_t group_count;
 } labelling;
@@ -82,10 +85,11 @@ static uint64_t cell_index(double x, double cell)
 static uint64_t facet_key(const labelling *l, size_t facet, tks_vec3 normal)
 {
     tks_vec3 p = vec3_sub(mesh_facet_centre(l->bvh->mesh, facet), l->low);
-    return (cell_index(p.x, l->cell) << 40 | cell_index(p.y, l->cell) << 20 |
-            cell_index(p.z, l->cell)) *
-               8 +
-           (uint64_t)facing(normal) + 1;
+    uint64_t place =
+        cell_index(p.x, l->cell) << 40 | cell_index(p.y, l->cell) << 20 | cell_index(p.z, l->cell);
+    uint64_t body = l->enclosures.rank[l->edges->shell[facet]];
+    return (mixed(place) ^ (body * 8 + (uint64_t)facing(normal)) * UINT64_C(0x9e3779b97f4a7c15)) |
+           1;
 }
 
 /* The group of a key, made if it is new; MOST_GROUPS when there are too many. */
@@ -187,13 +191,34 @@ static double openness(const labelling *l, size_t g, double sense)
     return open / (double)((FIRST + PICKS * MORE) * RAYS_EACH);
 }
 
+/* Whether most of the places looked at stand within another body: overlapped by it, or sealed in.
+ */
+static bool enclosed(const labelling *l, const group *g)
+{
+    const tks_mesh *m = l->bvh->mesh;
+    int within = 0;
+    for (int i = 0; i < PICKS; i++) {
+        uint32_t facet = g->facet[i], shell = l->edges->shell[facet],
+                 rank = l->enclosures.rank[shell];
+        tks_vec3 n = vec3_scale(vec3_unit(mesh_twice_area(m, facet)), l->outward[shell]);
+        uint64_t own = rank ? UINT64_C(1) << (rank - 1) : 0;
+        tks_vec3 above = vec3_step(mesh_facet_centre(m, facet), l->skip, n);
+        within += (mesh_shells_around(&l->enclosures, above) & ~own) != 0;
+    }
+    return 2 * within > PICKS;
+}
+
+static void judge_group(const labelling *l, size_t g)
+{
+    group *at = &l->groups[g];
+    at->open = openness(l, g, 1) >= l->cut || (l->either_way && openness(l, g, -1) >= l->cut);
+    at->enclosed = !at->open && l->bodies > 1 && enclosed(l, at);
+}
+
 static void *judge_groups(void *context)
 {
     share *s = context;
-    for (size_t g = s->from; g < s->to; g++)
-        s->l->groups[g].open = openness(s->l, g, 1) >= s->l->cut ||
-                               (s->l->either_way && openness(s->l, g, -1) >= s->l->cut);
-
+    for (size_t g = s->from; g < s->to; g++) judge_group(s->l, g);
     return NULL;
 }
 
@@ -224,6 +249,8 @@ static void mark_shells(labelling *l, const tks_mesh_health *h)
 
 static bool take_memory(labelling *l, const tks_mesh_health *h)
 {
+    if (!mesh_enclosures_start(l->bvh, l->edges, h, &l->enclosures)) return false;
+    l->bodies = h->shell_count;
     l->slots = 4 * 65536;
     l->outward = base_alloc(h->shell_count, 1);
     l->group_of = base_resize(NULL, l->bvh->mesh->count, sizeof *l->group_of);
@@ -236,9 +263,9 @@ static bool take_memory(labelling *l, const tks_mesh_health *h)
 static void give_labels(const labelling *l, uint8_t *labels)
 {
     for (size_t f = 0; f < l->bvh->mesh->count; f++) {
-        bool sealed = !l->outward[l->edges->shell[f]];
-        bool open = l->groups[l->group_of[f]].open;
-        labels[f] = (uint8_t)(sealed ? TKS_SEALED : open ? TKS_OUTSIDE : TKS_INSIDE);
+        const group *g = &l->groups[l->group_of[f]];
+        bool sealed = g->enclosed || !l->outward[l->edges->shell[f]];
+        labels[f] = (uint8_t)(sealed ? TKS_SEALED : g->open ? TKS_OUTSIDE : TKS_INSIDE);
     }
 }
 
@@ -259,6 +286,7 @@ bool mesh_label_facets(const mesh_bvh *bvh, const mesh_edges *edges, const tks_m
         judge_all(&l);
         give_labels(&l, labels);
     }
+    mesh_enclosures_free(&l.enclosures);
     base_free(l.outward);
     base_free(l.group_of);
     base_free(l.keys);

@@ -133,7 +133,8 @@ static void finish(const tks_mesh_health *h, const tks_measure_options *o, tks_m
     double noise = fmax(0, 1 - (h->smooth_area - 2 * h->smooth_error) / h->size.area);
     double missed = noise < 0.005 ? h->missed_area / h->size.area : 0;
     double filled = o->fill_holes ? h->fill_high - h->fill_low : h->fill_high;
-    m->low = fmax(0, m->wetted * (1 - noise) - h->duplicate_area - h->speck_area);
+    double hidden = h->duplicate_area + h->speck_area + h->crossing_area;
+    m->low = fmax(0, m->wetted * (1 - noise) - hidden);
     m->high = m->wetted * (1 + missed) + filled;
     m->volume = h->inside_out ? -h->size.volume : h->size.volume;
     m->bounds_low = h->size.low;
@@ -152,10 +153,11 @@ static tks_status add_cautions(const tks_mesh_health *h, const char *what, tks_c
     if (status == TKS_OK && h->hole_count)
         status = tks_caution_add(list, TKS_NOTE, "mesh-open", what,
                                  "the mesh is not closed, so its volume is only an estimate");
-    if (status == TKS_OK && h->voids + h->buried)
+    size_t sealed = h->voids + h->buried;
+    if (status == TKS_OK && sealed)
         status = tks_caution_add(list, TKS_NOTE, "mesh-sealed", what,
-                                 "%zu closed hollows inside are not wetted and not counted",
-                                 h->voids + h->buried);
+                                 "%zu bod%s closed in: not wetted and not counted", sealed,
+                                 sealed == 1 ? "y is" : "ies are");
     return status;
 }
 
@@ -168,11 +170,11 @@ static bool measure(const tks_mesh *mesh, const tks_measure_options *o, tks_mesh
     uint8_t *labels = base_alloc(mesh->count, 1);
     bool done = labels && mesh_examine(mesh, &check, &edges, h) && mesh_bvh_build(mesh, &bvh) &&
                 mesh_label_facets(&bvh, &edges, h, o->cut, labels);
-    if (done && h->shell_count > 1) { /* bodies that overlap hide some of each other */
-        mesh_find_crossings(&bvh, h);
-        mesh_judge(h);
-    }
+    if (done && h->shell_count > 1) /* bodies that overlap hide some of each other */
+        done = mesh_find_crossings(&bvh, h);
     if (done) {
+        mesh_judge(h, (mesh_dealt){.holes = o->fill_holes, .closed_in = true});
+
         add_areas(mesh, labels, o, m);
         finish(h, o, m);
     }

@@ -93,10 +93,22 @@ static void judge_edges(tks_mesh_health *h, tks_mesh_verdict *grades)
     if (flaws[0]) add_reason(h, grades, grade_tangles(h), "%s", flaws);
 }
 
+/* What filling leaves open is how much more than the least area it may take. */
+static void judge_fills(tks_mesh_health *h, tks_mesh_verdict *grades)
+{
+    char low[32], more[32];
+    double doubt = h->fill_high - h->fill_low;
+    tks_quantity_print(low, sizeof low, h->fill_low, TKS_AREA, TKS_METRIC, 0);
+    tks_quantity_print(more, sizeof more, doubt, TKS_AREA, TKS_METRIC, 0);
+    tks_mesh_verdict verdict =
+        grade(doubt / (h->size.area + h->fill_low), holes.after, holes.never);
+    add_reason(h, grades, verdict, "%zu hole%s filled with %s, which may be %s too little",
+               h->hole_count, plural(h->hole_count), low, more);
+}
+
 static void judge_holes(tks_mesh_health *h, tks_mesh_verdict *grades)
 {
     char low[32], high[32];
-    if (!h->hole_count) return;
     tks_quantity_print(low, sizeof low, h->fill_low, TKS_AREA, TKS_METRIC, 0);
     tks_quantity_print(high, sizeof high, h->fill_high, TKS_AREA, TKS_METRIC, 0);
     add_reason(h, grades, grade(h->fill_low / h->size.area, holes.after, holes.never),
@@ -104,14 +116,14 @@ static void judge_holes(tks_mesh_health *h, tks_mesh_verdict *grades)
                plural(h->hole_count), low, high, 100 * h->fill_low / h->size.area);
 }
 
-static void judge_bodies(tks_mesh_health *h, tks_mesh_verdict *grades)
+static void judge_bodies(tks_mesh_health *h, tks_mesh_verdict *grades, mesh_dealt dealt)
 {
     double area = h->size.area;
     if (h->duplicates)
         add_reason(h, grades, grade(h->duplicate_area / area, doubled.after, doubled.never),
                    "%zu facet%s on another, %.2g %% of the area counts twice", h->duplicates,
                    h->duplicates == 1 ? " lies" : "s lie", 100 * h->duplicate_area / area);
-    if (h->voids + h->buried)
+    if (h->voids + h->buried && !dealt.closed_in)
         add_reason(h, grades, TKS_BELIEVE_AFTER,
                    "%zu closed bod%s inside another, %.2g %% of the area: the bath does not reach "
                    "that; take it off",
@@ -180,7 +192,7 @@ static void judge_reading(tks_mesh_health *h, tks_mesh_verdict *grades)
                    h->degenerate, plural(h->degenerate), h->degenerate == 1 ? "es" : "");
 }
 
-void mesh_judge(tks_mesh_health *h)
+void mesh_judge(tks_mesh_health *h, mesh_dealt dealt)
 {
     tks_mesh_verdict grades[REASONS];
     h->verdict = TKS_BELIEVE;
@@ -190,8 +202,8 @@ void mesh_judge(tks_mesh_health *h)
         return;
     }
     judge_edges(h, grades);
-    judge_holes(h, grades);
-    judge_bodies(h, grades);
+    if (h->hole_count) (dealt.holes ? judge_fills : judge_holes)(h, grades);
+    judge_bodies(h, grades, dealt);
     judge_surface(h, grades);
     judge_reading(h, grades);
     if (!h->reason_count)

@@ -169,6 +169,58 @@ static void test_open_bottom(void **state)
     soup_free(&half);
 }
 
+/* Bodies that overlap: what of each lies within the other is sealed. Two spheres r 10 whose centres
+ * are 12 apart hide a cap of height 4 each, 2 pi r h, by hand. Facets that are cut stay whole, and
+ * the bounds say so. */
+static void test_overlap(void **state)
+{
+    (void)state;
+    soup ball = soup_sphere(10, 4), s = {0};
+    soup_join(&s, &ball, (tks_vec3){0, 0, 0});
+    soup_join(&s, &ball, (tks_vec3){12, 0, 0});
+    const char *path = scratch_path("overlap.stl");
+    soup_write_binary(&s, path, "");
+    tks_measure_options options = {.read = {.unit = 1e-3}};
+    tks_measured m = measure(path, &options, NULL);
+    double cap = 2 * pi * 10 * 4, truth = 2 * (4 * pi * 100 - cap);
+    assert_near(m.wetted * 1e6, truth, 0.01, "union of spheres, by hand");
+    assert_near(m.area[TKS_SEALED] * 1e6, 2 * cap, 0.03, "caps, by hand");
+    assert_true(m.low * 1e6 < truth && truth < m.high * 1e6);
+    assert_true(m.high - m.low < 0.2 * m.wetted);
+    assert_int_equal(m.verdict, TKS_BELIEVE_AFTER);
+    unlink(path);
+    soup_free(&s);
+    soup_free(&ball);
+}
+
+/* A pipe that stood on a table: with its holes filled it is whole again, and nothing is doubtful.
+ */
+static void test_standing_pipe(void **state)
+{
+    (void)state;
+    soup whole = soup_tube(5, 8, 60, 48, 30), s = {0};
+    for (size_t i = 0; i < whole.count; i++) {
+        const double *p = whole.xyz + 9 * i;
+        if (p[2] + p[5] + p[8] > 0)
+            soup_add(&s, (tks_vec3){p[0], p[1], p[2]}, (tks_vec3){p[3], p[4], p[5]},
+                     (tks_vec3){p[6], p[7], p[8]});
+    }
+    tks_mesh mesh = soup_mesh(&whole);
+    double truth = tks_mesh_sum(&mesh).area;
+    tks_mesh_free(&mesh);
+    const char *path = scratch_path("pipe.stl");
+    soup_write_binary(&s, path, "");
+    tks_measure_options options = {.read = {.unit = 1e-3}, .fill_holes = true};
+    size_t cautions;
+    tks_measured m = measure(path, &options, &cautions);
+    assert_near(m.wetted * 1e6, truth, 1e-6, "the whole pipe");
+    assert_int_equal(m.verdict, TKS_BELIEVE);
+    assert_int_equal(cautions, 1); /* that the mesh is not closed */
+    unlink(path);
+    soup_free(&s);
+    soup_free(&whole);
+}
+
 /* ------------------------------------------------------------------ scan noise */
 
 static tks_mesh_health check_noisy(soup *s, double noise, uint64_t seed)
@@ -233,9 +285,10 @@ static void test_clean(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_bore),        cmocka_unit_test(test_open_and_sealed),
-        cmocka_unit_test(test_wrong_way),   cmocka_unit_test(test_masks),
-        cmocka_unit_test(test_open_bottom), cmocka_unit_test(test_noise),
+        cmocka_unit_test(test_bore),          cmocka_unit_test(test_open_and_sealed),
+        cmocka_unit_test(test_wrong_way),     cmocka_unit_test(test_masks),
+        cmocka_unit_test(test_open_bottom),   cmocka_unit_test(test_overlap),
+        cmocka_unit_test(test_standing_pipe), cmocka_unit_test(test_noise),
         cmocka_unit_test(test_clean),
     };
     return cmocka_run_group_tests_name("mesh: labels, masks and noise", tests, NULL, NULL);

@@ -10,13 +10,13 @@ static void *run(void *task)
     return NULL;
 }
 
-void mesh_do_both(mesh_task first, mesh_task second)
+void mesh_do_both(bool at_once, mesh_task first, mesh_task second)
 {
     pthread_t thread;
-    int refused = pthread_create(&thread, NULL, run, &second);
+    bool started = at_once && !pthread_create(&thread, NULL, run, &second);
     run(&first);
-    if (refused)
-        run(&second);
-    else
+    if (started)
         pthread_join(thread, NULL);
+    else
+        run(&second);
 }

@@ -97,10 +97,10 @@ static void take_counts(const mesh_edges *edges, tks_mesh_health *h)
 static bool examine_topology(const tks_mesh *mesh, mesh_edges *edges, tks_mesh_health *h)
 {
     topology t = {.mesh = mesh, .edges = edges, .health = h};
-    mesh_do_both((mesh_task){pair_edges, &t}, (mesh_task){examine_facets, &t});
+    mesh_do_both(true, (mesh_task){pair_edges, &t}, (mesh_task){examine_facets, &t});
     if (!t.paired || !t.counted) return false;
     take_counts(edges, h);
-    mesh_do_both((mesh_task){follow_edges, &t}, (mesh_task){judge_sampling, &t});
+    mesh_do_both(true, (mesh_task){follow_edges, &t}, (mesh_task){judge_sampling, &t});
     return t.followed;
 }
 

@@ -47,19 +47,26 @@ tks_status mesh_no_memory(const mesh_file *file, tks_error *err);
 
 enum { MESH_TEXT_SLACK = 16 }; /* bytes behind a block that may be read, but mean nothing */
 
-/* Text in blocks of whole lines. Start with {.file = file}. */
+/* Text in blocks of whole lines: a stretch of a file that begins and ends with a line. Start with
+ * mesh_text_of. */
 typedef struct mesh_text {
     const mesh_file *file;
     char *buffer;
     size_t room, filled; /* of buffer; filled counts the bytes read */
     size_t begin, end;   /* the block handed out */
     size_t offset;       /* in the file, of buffer's first byte */
-    size_t next;         /* in the file, of what is to be read next */
+    size_t next, last;   /* in the file, of what is to be read next, and of the end */
     char kept;           /* the byte at end, which is overwritten by a NUL */
 } mesh_text;
 
+mesh_text mesh_text_of(const mesh_file *file, size_t first, size_t last);
+
+/* A place near the middle of a file at which a line begins with a word, in any case and behind any
+ * blanks, and is not joined to the line before by a backslash. 0: none is near. */
+size_t mesh_text_middle(const mesh_file *file, const char *word);
+
 /* The next block: from buffer + begin to buffer + end, ending in a NUL that is not part of it; no
- * line (with lines joined by a backslash) is cut. begin == end at the end of the file. Errors:
+ * line (with lines joined by a backslash) is cut. begin == end at the end. Errors:
  * TKS_ELIMIT (a line over 16 MiB), TKS_EMEMORY, TKS_EREAD. */
 tks_status mesh_text_next(mesh_text *text, tks_error *err);
 void mesh_text_free(mesh_text *text);

@@ -19,6 +19,16 @@ void tks_mesh_free(tks_mesh *mesh)
     *mesh = (tks_mesh){0};
 }
 
+enum {
+    ASCII_FACET = 256, /* bytes of an ASCII STL that commonly make a facet */
+    LARGE = 1 << 20    /* bytes of a file that are worth a second thread */
+};
+
+static int worth_threads(const mesh_file *file)
+{
+    return file->size > LARGE ? 2 : 1;
+}
+
 /* ------------------------------------------------------------------ triangles to a mesh */
 
 typedef struct gathering {
@@ -83,6 +93,12 @@ static tks_status start_gathering(gathering *g, const mesh_file *file, size_t ex
     return no_memory(g, err);
 }
 
+static void free_gathering(gathering *g)
+{
+    mesh_weld_free(&g->weld);
+    base_free(g->corners);
+}
+
 static void finish_gathering(gathering *g, tks_status status, tks_mesh *mesh)
 {
     if (status == TKS_OK) {
@@ -94,19 +110,40 @@ static void finish_gathering(gathering *g, tks_status status, tks_mesh *mesh)
         g->weld.xyz = NULL;
         g->corners = NULL;
     }
-    mesh_weld_free(&g->weld);
-    base_free(g->corners);
+    free_gathering(g);
+}
+
+/* Puts what another has gathered behind, with equal vertices joined: numbered as though one had
+ * gathered all. */
+static tks_status join_gathering(gathering *g, const gathering *more, tks_error *err)
+{
+    uint32_t *ids = base_resize(NULL, more->weld.count, sizeof *ids);
+    bool done = ids && make_room(g, more->count) &&
+                mesh_weld_points(&g->weld, more->weld.xyz, more->weld.count, ids);
+    uint32_t *to = done ? g->corners + 3 * g->count : NULL;
+    for (size_t i = 0; done && i < 3 * more->count; i++) to[i] = ids[more->corners[i]];
+    base_free(ids);
+    if (!done) return no_memory(g, err);
+    g->count += more->count;
+    g->dropped += more->dropped;
+    return TKS_OK;
 }
 
 static tks_status load_stl(const mesh_file *file, tks_mesh *mesh, tks_error *err)
 {
-    gathering g;
+    gathering first, second;
     bool binary = file->format == MESH_BINARY_STL;
-    tks_status status = start_gathering(&g, file, file->facets, err);
+    size_t expected = binary ? file->facets : file->size / ASCII_FACET;
+    tks_status status = start_gathering(&first, file, expected, err);
     if (status != TKS_OK) return status;
-    mesh_sink sink = {gather, &g};
-    status = binary ? mesh_stl_binary(file, &sink, err) : mesh_stl_ascii(file, &sink, err);
-    finish_gathering(&g, status, mesh);
+    status = start_gathering(&second, file, expected / 2, err);
+    if (status == TKS_OK) {
+        mesh_sink sinks[2] = {{gather, &first}, {gather, &second}};
+        status = mesh_stl_read(file, worth_threads(file), sinks, err);
+        if (status == TKS_OK) status = join_gathering(&first, &second, err);
+        free_gathering(&second);
+    }
+    finish_gathering(&first, status, mesh);
     return status;
 }
 
@@ -152,10 +189,11 @@ void mesh_drop_unfinite(tks_mesh *mesh)
     mesh->count = kept;
 }
 
-static tks_status load_indexed(const mesh_file *file, tks_mesh *mesh, double *own_unit,
+static tks_status load_indexed(const mesh_file *file, int threads, tks_mesh *mesh, double *own_unit,
                                tks_error *err)
 {
-    if (file->format == MESH_OBJ || file->format == MESH_OFF) return mesh_obj_read(file, mesh, err);
+    if (file->format == MESH_OBJ || file->format == MESH_OFF)
+        return mesh_obj_read(file, threads, mesh, err);
     tks_status status = mesh_contain_read(file, mesh, own_unit, err);
     if (status != TKS_OK) return status;
     for (size_t i = 0; i < 3 * mesh->vertex_count; i++) mesh->xyz[i] += 0; /* no negative zero */
@@ -238,8 +276,8 @@ static tks_status load_file(const mesh_file *file, const tks_mesh_options *optio
                             tks_error *err)
 {
     double own = 0;
-    tks_status status =
-        streams(file) ? load_stl(file, mesh, err) : load_indexed(file, mesh, &own, err);
+    tks_status status = streams(file) ? load_stl(file, mesh, err)
+                                      : load_indexed(file, worth_threads(file), mesh, &own, err);
     if (status == TKS_OK && !streams(file)) status = join_vertices(mesh, file, err);
     if (status != TKS_OK) return status;
     status = refuse_empty(file, mesh->count, mesh->dropped, err);
@@ -305,30 +343,17 @@ tks_mesh_size tks_mesh_sum(const tks_mesh *mesh)
     return size;
 }
 
-static tks_status tally_triangles(void *context, double *xyz, size_t count, tks_error *err)
-{
-    mesh_tally *tally = context;
-    (void)err;
-    if (!tally->facets && !tally->dropped) mesh_tally_start(tally, vec3(xyz[0], xyz[1], xyz[2]));
-    mesh_tally_add(tally, xyz, count);
-    return TKS_OK;
-}
-
 static tks_status read_size(const mesh_file *file, int threads, tks_mesh_size *size, double *own,
                             tks_error *err)
 {
-    mesh_tally tally;
+    mesh_tally tally = {.facets = 0};
     tks_mesh mesh = {0};
     tks_status status;
-    mesh_tally_start(&tally, vec3(0, 0, 0));
-    if (file->format == MESH_BINARY_STL) {
+    if (streams(file)) {
         status = mesh_stl_tally(file, threads, &tally, err);
         *size = mesh_tally_size(&tally);
-    } else if (file->format == MESH_ASCII_STL) {
-        status = mesh_stl_ascii(file, &(mesh_sink){tally_triangles, &tally}, err);
-        *size = mesh_tally_size(&tally);
     } else {
-        status = load_indexed(file, &mesh, own, err);
+        status = load_indexed(file, threads, &mesh, own, err);
         *size = tks_mesh_sum(&mesh);
         tks_mesh_free(&mesh);
     }

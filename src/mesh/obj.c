@@ -1,6 +1,7 @@
 #include "mesh/obj.h"
 
 #include "base/alloc.h"
+#include "mesh/both.h"
 #include "mesh/large.h"
 #include "mesh/number.h"
 #include "mesh/polygon.h"
@@ -15,7 +16,9 @@ typedef struct indices {
 } indices;
 
 typedef struct obj {
-    const mesh_text *text;
+    mesh_text text;
+    bool later; /* the text does not begin with the file: how many vertices stand before is unknown
+                 */
     size_t cap; /* of facets */
     double *xyz;
     size_t vertices, room;
@@ -27,6 +30,8 @@ typedef struct obj {
     bool unfinite;
     long stage; /* of an OFF file: 0 the word, 1 the counts, 2 the rest */
     size_t promised_vertices, promised_faces, faces;
+    tks_status status;
+    tks_error err;
 } obj;
 
 /* Blanks, and line ends that a backslash takes back. */
@@ -44,16 +49,16 @@ static inline const char *skip_blanks(const char *p)
 static tks_status unreadable(const obj *o, const char *p, const char *wanted, tks_error *err)
 {
     int length = (int)strcspn(p, "\r\n");
-    return tks_fail(err, TKS_ESYNTAX, mesh_file_line(o->text->file, mesh_text_offset(o->text, p)),
+    return tks_fail(err, TKS_ESYNTAX, mesh_file_line(o->text.file, mesh_text_offset(&o->text, p)),
                     "read '%.*s', expected %s", length < 40 ? length : 40, p, wanted);
 }
 
 static tks_status read_vertex(obj *o, const char **at, tks_error *err)
 {
     if (o->vertices == o->room) {
-        size_t room = o->room ? o->room * 2 : o->text->file->size / 64 + 1024;
+        size_t room = o->room ? o->room * 2 : o->text.file->size / 64 + 1024;
         double *xyz = mesh_resize(o->xyz, room, 3 * sizeof *xyz);
-        if (!xyz) return mesh_no_memory(o->text->file, err);
+        if (!xyz) return mesh_no_memory(o->text.file, err);
         o->xyz = xyz;
         o->room = room;
     }
@@ -77,12 +82,12 @@ static inline const char *read_corner(obj *o, const char *p, uint32_t *corner)
     const char *first = p;
     p = mesh_digits(p, &number);
     if (p == first || p - first > 10 || !number) return NULL;
-    if (minus && number > o->vertices) return NULL;
+    if (minus && (o->later || number > o->vertices)) return NULL;
     uint64_t index = minus ? o->vertices - number : number - 1;
     if (index >= UINT32_MAX) return NULL;
     if (index >= o->highest) {
         o->highest = index + 1;
-        o->highest_at = mesh_text_offset(o->text, first);
+        o->highest_at = mesh_text_offset(&o->text, first);
     }
     *corner = (uint32_t)index;
     while ((unsigned char)*p > ' ' && *p != '\\') p++;
@@ -125,7 +130,7 @@ static tks_status read_face(obj *o, const char **at, tks_error *err)
     indices *to = &o->triangles;
     size_t count = 0;
     for (; !ends_face(p); count++) {
-        if (!make_room(to, 1)) return mesh_no_memory(o->text->file, err);
+        if (!make_room(to, 1)) return mesh_no_memory(o->text.file, err);
         const char *next = read_corner(o, p, &to->at[to->count]);
         if (!next) return unreadable(o, p, "the number of a vertex", err);
         to->count++;
@@ -133,8 +138,8 @@ static tks_status read_face(obj *o, const char **at, tks_error *err)
     }
     *at = p;
     if (count < 3) return unreadable(o, start, "a face of three corners or more", err);
-    if (count > 3 && !move_to_polygons(o, count)) return mesh_no_memory(o->text->file, err);
-    if (to->count / 3 + o->polygon_facets > o->cap) return mesh_too_many(o->text->file, err);
+    if (count > 3 && !move_to_polygons(o, count)) return mesh_no_memory(o->text.file, err);
+    if (to->count / 3 + o->polygon_facets > o->cap) return mesh_too_many(o->text.file, err);
     return TKS_OK;
 }
 
@@ -206,7 +211,7 @@ static tks_status read_off_head(obj *o, const char **at, tks_error *err)
     next = read_count(p, &o->promised_vertices);
     if (next) next = read_count(skip_blanks(next), &o->promised_faces);
     if (!next) return unreadable(o, p, "the numbers of vertices and faces", err);
-    if (o->promised_faces > o->cap) return mesh_too_many(o->text->file, err);
+    if (o->promised_faces > o->cap) return mesh_too_many(o->text.file, err);
     o->stage = 2;
     *at = next;
     return TKS_OK;
@@ -223,15 +228,15 @@ static tks_status read_off_face(obj *o, const char **at, tks_error *err)
         const char *next = read_count(p, &index);
         if (!next || index >= o->vertices)
             return unreadable(o, p, "the number of a vertex, counted from 0", err);
-        if (!make_room(&o->triangles, 1)) return mesh_no_memory(o->text->file, err);
+        if (!make_room(&o->triangles, 1)) return mesh_no_memory(o->text.file, err);
         o->triangles.at[o->triangles.count++] = (uint32_t)index;
         p = next;
     }
     *at = p;
     o->faces++;
-    if (count > 3 && !move_to_polygons(o, count)) return mesh_no_memory(o->text->file, err);
+    if (count > 3 && !move_to_polygons(o, count)) return mesh_no_memory(o->text.file, err);
     if (o->triangles.count / 3 + o->polygon_facets > o->cap)
-        return mesh_too_many(o->text->file, err);
+        return mesh_too_many(o->text.file, err);
     return TKS_OK;
 }
 
@@ -257,29 +262,92 @@ static tks_status refuse_cut_off(const obj *o, tks_error *err)
 {
     if (o->stage == 2 && o->vertices == o->promised_vertices && o->faces == o->promised_faces)
         return TKS_OK;
-    return tks_fail(err, TKS_EREAD, mesh_file_place(o->text->file),
+    return tks_fail(err, TKS_EREAD, mesh_file_place(o->text.file),
                     "cut short: promises %zu vertices and %zu faces, holds %zu and %zu",
                     o->promised_vertices, o->promised_faces, o->vertices, o->faces);
 }
 
 /* ------------------------------------------------------------------ both */
 
-static tks_status read_all(obj *o, mesh_text *text, tks_error *err)
+static void read_text(void *context)
 {
+    obj *o = context;
+    mesh_text *text = &o->text;
     bool off = text->file->format == MESH_OFF;
-    tks_status status = mesh_text_next(text, err);
-    while (status == TKS_OK && text->begin < text->end) {
+    o->status = mesh_text_next(text, &o->err);
+    while (o->status == TKS_OK && text->begin < text->end) {
         const char *p = text->buffer + text->begin, *end = text->buffer + text->end;
-        status = off ? read_off_block(o, p, end, err) : read_block(o, p, end, err);
-        if (status == TKS_OK) status = mesh_text_next(text, err);
+        o->status = off ? read_off_block(o, p, end, &o->err) : read_block(o, p, end, &o->err);
+        if (o->status == TKS_OK) o->status = mesh_text_next(text, &o->err);
     }
-    if (status == TKS_OK && off) status = refuse_cut_off(o, err);
-    return status;
+    if (o->status == TKS_OK && off) o->status = refuse_cut_off(o, &o->err);
+}
+
+static bool append(indices *to, const indices *from)
+{
+    if (!make_room(to, from->count)) return false;
+    if (from->count) memcpy(to->at + to->count, from->at, from->count * sizeof *to->at);
+    to->count += from->count;
+    return true;
+}
+
+static bool append_vertices(obj *o, const obj *later)
+{
+    double *xyz = mesh_resize(o->xyz, o->vertices + later->vertices, 3 * sizeof *xyz);
+    if (!xyz) return false;
+    if (later->vertices)
+        memcpy(xyz + 3 * o->vertices, later->xyz, later->vertices * 3 * sizeof *xyz);
+    o->xyz = xyz;
+    o->vertices += later->vertices;
+    o->room = o->vertices;
+    return true;
+}
+
+/* Puts what the later part of the file holds behind. */
+static tks_status append_part(obj *o, const obj *later, tks_error *err)
+{
+    const mesh_file *file = o->text.file;
+    if (!append_vertices(o, later) || !append(&o->triangles, &later->triangles) ||
+        !append(&o->polygons, &later->polygons))
+        return mesh_no_memory(file, err);
+    o->polygon_facets += later->polygon_facets;
+    o->unfinite |= later->unfinite;
+    if (later->highest > o->highest) {
+        o->highest = later->highest;
+        o->highest_at = later->highest_at;
+    }
+    bool many = o->triangles.count / 3 + o->polygon_facets > o->cap;
+    return many ? mesh_too_many(file, err) : TKS_OK;
+}
+
+static void free_obj(obj *o)
+{
+    mesh_text_free(&o->text);
+    base_free(o->xyz);
+    base_free(o->triangles.at);
+    base_free(o->polygons.at);
+}
+
+/* Two parts at once, as though in one: if there is anything about the later one that depends on
+ * what stands before, or that is an error, it is forgotten and the first reads on. */
+static void read_parts(obj *o, size_t cut)
+{
+    const mesh_file *file = o->text.file;
+    obj later = {.text = mesh_text_of(file, cut, file->size), .later = true, .cap = o->cap};
+    o->text.last = cut;
+    mesh_do_both(true, (mesh_task){read_text, o}, (mesh_task){read_text, &later});
+    if (o->status == TKS_OK && later.status == TKS_OK) {
+        o->status = append_part(o, &later, &o->err);
+    } else if (o->status == TKS_OK) {
+        o->text.last = file->size;
+        read_text(o);
+    }
+    free_obj(&later);
 }
 
 static tks_status cut_polygons(obj *o, tks_error *err)
 {
-    const mesh_file *file = o->text->file;
+    const mesh_file *file = o->text.file;
     size_t kept = o->triangles.count, all = kept + 3 * o->polygon_facets;
     uint32_t *corners = mesh_resize(o->triangles.at, all, sizeof *corners);
     if (!corners) return mesh_no_memory(file, err);
@@ -304,7 +372,7 @@ static tks_status cut_polygons(obj *o, tks_error *err)
 static tks_status finish(obj *o, tks_mesh *mesh, tks_error *err)
 {
     if (o->highest > o->vertices)
-        return tks_fail(err, TKS_ESYNTAX, mesh_file_line(o->text->file, o->highest_at),
+        return tks_fail(err, TKS_ESYNTAX, mesh_file_line(o->text.file, o->highest_at),
                         "a face speaks of vertex %zu, but there are only %zu", o->highest,
                         o->vertices);
     tks_status status = o->polygons.count ? cut_polygons(o, err) : TKS_OK;
@@ -319,16 +387,18 @@ static tks_status finish(obj *o, tks_mesh *mesh, tks_error *err)
     return TKS_OK;
 }
 
-tks_status mesh_obj_read(const mesh_file *file, tks_mesh *mesh, tks_error *err)
+tks_status mesh_obj_read(const mesh_file *file, int threads, tks_mesh *mesh, tks_error *err)
 {
-    mesh_text text = {.file = file};
-    obj o = {.text = &text, .cap = file->limits.facets};
-    tks_status status = make_room(&o.triangles, file->size / 12) ? read_all(&o, &text, err)
-                                                                 : mesh_no_memory(file, err);
-    if (status == TKS_OK) status = finish(&o, mesh, err);
-    mesh_text_free(&text);
-    base_free(o.xyz);
-    base_free(o.triangles.at);
-    base_free(o.polygons.at);
-    return status;
+    obj o = {.text = mesh_text_of(file, 0, file->size), .cap = file->limits.facets};
+    size_t cut = threads > 1 && file->format == MESH_OBJ ? mesh_text_middle(file, "") : 0;
+    if (!make_room(&o.triangles, file->size / 12))
+        o.status = mesh_no_memory(file, &o.err);
+    else if (cut)
+        read_parts(&o, cut);
+    else
+        read_text(&o);
+    if (o.status == TKS_OK) o.status = finish(&o, mesh, &o.err);
+    if (o.status != TKS_OK && err) *err = o.err;
+    free_obj(&o);
+    return o.status;
 }

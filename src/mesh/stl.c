@@ -8,107 +8,108 @@
 #include <string.h>
 #include <strings.h>
 
-enum { HEADER = 84, RECORD = 50, BEHIND = 2 /* for mesh_tally_records */ };
+enum { HEAD = 4096, HEADER = 84, RECORD = 50, BEHIND = 2 /* for mesh_tally_records */ };
 
-static tks_status cannot_read(const mesh_file *file, tks_error *err)
-{
-    return tks_fail(err, TKS_EREAD, mesh_file_place(file), "the file could not be read to its end");
-}
+/* ------------------------------------------------------------------ binary */
 
-/* ------------------------------------------------------------------ binary: area and volume */
-
+/* Some records of a file, read in blocks. */
 typedef struct stretch {
     const mesh_file *file;
-    size_t first, count; /* records */
-    mesh_tally tally;
+    size_t first, count;
+    tks_status (*take)(void *context, const unsigned char *records, size_t count, tks_error *err);
+    void *context;
     tks_status status;
+    tks_error err;
 } stretch;
 
-static void tally_stretch(void *context)
+static void read_stretch(void *context)
 {
     stretch *s = context;
     unsigned char *records = base_alloc(1, MESH_BLOCK * RECORD + BEHIND);
-    s->status = records ? TKS_OK : TKS_EMEMORY;
+    s->status = records ? TKS_OK : mesh_no_memory(s->file, &s->err);
     for (size_t done = 0; done < s->count && s->status == TKS_OK;) {
         size_t n = s->count - done < MESH_BLOCK ? s->count - done : MESH_BLOCK;
         size_t offset = HEADER + RECORD * (s->first + done);
         if (mesh_file_read(s->file, offset, records, n * RECORD))
-            mesh_tally_records(&s->tally, records, n);
+            s->status = s->take(s->context, records, n, &s->err);
         else
-            s->status = TKS_EREAD;
+            s->status = tks_fail(&s->err, TKS_EREAD, mesh_file_place(s->file),
+                                 "the file could not be read to its end");
         done += n;
     }
     base_free(records);
 }
 
-static tks_vec3 first_corner(const mesh_file *file)
+static tks_status failed(tks_status status, const tks_error *why, tks_error *err)
 {
-    float at[3];
-    bool read = file->facets && mesh_file_read(file, HEADER + 12, at, sizeof at);
-    return read ? vec3((double)at[0], (double)at[1], (double)at[2]) : vec3(0, 0, 0);
+    if (err) *err = *why;
+    return status;
 }
 
-tks_status mesh_stl_tally(const mesh_file *file, int threads, mesh_tally *tally, tks_error *err)
+/* In two halves, from `parts` with take and context set. */
+static tks_status read_records(const mesh_file *file, int threads, stretch parts[2], tks_error *err)
 {
-    tks_vec3 origin = first_corner(file);
     size_t half = file->facets / 2 / MESH_BLOCK * MESH_BLOCK;
-    stretch halves[2] = {{.file = file, .count = half},
-                         {.file = file, .first = half, .count = file->facets - half}};
-    for (int i = 0; i < 2; i++) mesh_tally_start(&halves[i].tally, origin);
-    mesh_task tasks[] = {{tally_stretch, &halves[0]}, {tally_stretch, &halves[1]}};
-    if (half && threads > 1)
-        mesh_do_both(tasks[0], tasks[1]);
-    else
-        for (int i = 0; i < 2; i++) tally_stretch(&halves[i]);
-    for (int i = 0; i < 2; i++) {
-        if (halves[i].status == TKS_EMEMORY) return mesh_no_memory(file, err);
-        if (halves[i].status != TKS_OK) return cannot_read(file, err);
-    }
-    *tally = halves[0].tally;
-    mesh_tally_join(tally, &halves[1].tally);
+    parts[0].file = parts[1].file = file;
+    parts[0].count = parts[1].first = half;
+    parts[1].count = file->facets - half;
+    mesh_do_both(half && threads > 1, (mesh_task){read_stretch, &parts[0]},
+                 (mesh_task){read_stretch, &parts[1]});
+    for (int i = 0; i < 2; i++)
+        if (parts[i].status != TKS_OK) return failed(parts[i].status, &parts[i].err, err);
     return TKS_OK;
 }
 
-/* ------------------------------------------------------------------ binary: the triangles */
+typedef struct widening {
+    mesh_sink sink;
+    double *xyz; /* MESH_BLOCK x 9 */
+} widening;
 
-static void widen_records(const unsigned char *records, size_t count, double *xyz)
+static tks_status widen_records(void *context, const unsigned char *records, size_t count,
+                                tks_error *err)
 {
+    widening *w = context;
     float single[9];
     for (size_t i = 0; i < count; i++) {
         memcpy(single, records + RECORD * i + 12, sizeof single);
-        for (int k = 0; k < 9; k++) xyz[9 * i + (size_t)k] = (double)single[k];
+        for (int k = 0; k < 9; k++) w->xyz[9 * i + (size_t)k] = (double)single[k];
     }
+    return w->sink.take(w->sink.context, w->xyz, count, err);
 }
 
-tks_status mesh_stl_binary(const mesh_file *file, const mesh_sink *sink, tks_error *err)
+static tks_status read_binary(const mesh_file *file, int threads, const mesh_sink sinks[2],
+                              tks_error *err)
 {
-    unsigned char *records = base_alloc(MESH_BLOCK, RECORD);
-    double *xyz = base_alloc(MESH_BLOCK, 9 * sizeof *xyz);
-    tks_status status = records && xyz ? TKS_OK : mesh_no_memory(file, err);
-    for (size_t done = 0; done < file->facets && status == TKS_OK;) {
-        size_t n = file->facets - done < MESH_BLOCK ? file->facets - done : MESH_BLOCK;
-        if (mesh_file_read(file, HEADER + RECORD * done, records, n * RECORD)) {
-            widen_records(records, n, xyz);
-            status = sink->take(sink->context, xyz, n, err);
-        } else {
-            status = cannot_read(file, err);
-        }
-        done += n;
-    }
-    base_free(records);
+    double *xyz = base_alloc(2 * MESH_BLOCK, 9 * sizeof *xyz);
+    if (!xyz) return mesh_no_memory(file, err);
+    widening first = {sinks[0], xyz}, second = {sinks[1], xyz + 9 * MESH_BLOCK};
+    stretch parts[2] = {{.take = widen_records, .context = &first},
+                        {.take = widen_records, .context = &second}};
+    tks_status status = read_records(file, threads, parts, err);
     base_free(xyz);
     return status;
+}
+
+static tks_status tally_records(void *context, const unsigned char *records, size_t count,
+                                tks_error *err)
+{
+    (void)err;
+    mesh_tally_records(context, records, count);
+    return TKS_OK;
 }
 
 /* ------------------------------------------------------------------ ASCII */
 
 /* Words in the order in which they stand; only the numbers behind `vertex` are read. */
 typedef struct ascii {
-    const mesh_text *text;
+    mesh_text text;
+    mesh_sink sink;
     double *xyz;  /* MESH_BLOCK x 9 */
     size_t count; /* of triangles gathered */
     int corner;   /* of the triangle at hand */
     size_t seen;
+    tks_status status;
+    tks_error err;
 } ascii;
 
 /* All up to the blank in the alphabet, but for the NUL that ends the block; four at a time where a
@@ -126,20 +127,21 @@ static inline const char *skip_word(const char *p)
     return p;
 }
 
-static tks_status unreadable(const ascii *a, const char *p, tks_error *err)
+static tks_status unreadable(ascii *a, const char *p)
 {
     int length = (int)strcspn(p, " \t\r\n");
-    return tks_fail(err, TKS_ESYNTAX, mesh_file_line(a->text->file, mesh_text_offset(a->text, p)),
-                    "'%.*s' is not what an ASCII STL has here", length < 40 ? length : 40, p);
+    tks_place place = mesh_file_line(a->text.file, mesh_text_offset(&a->text, p));
+    return tks_fail(&a->err, TKS_ESYNTAX, place, "'%.*s' is not what an ASCII STL has here",
+                    length < 40 ? length : 40, p);
 }
 
-static tks_status flush(ascii *a, const mesh_sink *sink, tks_error *err)
+static tks_status flush(ascii *a)
 {
     size_t n = a->count;
     a->count = 0;
     a->seen += n;
-    if (a->seen > a->text->file->limits.facets) return mesh_too_many(a->text->file, err);
-    return n ? sink->take(sink->context, a->xyz, n, err) : TKS_OK;
+    if (a->seen > a->text.file->limits.facets) return mesh_too_many(a->text.file, &a->err);
+    return n ? a->sink.take(a->sink.context, a->xyz, n, &a->err) : TKS_OK;
 }
 
 static bool read_vertex(ascii *a, const char **at)
@@ -205,33 +207,133 @@ static const char *read_word(ascii *a, const char *p)
     }
 }
 
-static tks_status read_block(ascii *a, const char *p, const char *end, const mesh_sink *sink,
-                             tks_error *err)
+static tks_status read_block(ascii *a, const char *p, const char *end)
 {
     for (p = skip_blanks(p); p < end; p = skip_blanks(p)) {
         const char *next = read_word(a, p);
-        if (!next) return unreadable(a, p, err);
+        if (!next) return unreadable(a, p);
         p = next;
         if (a->count < MESH_BLOCK) continue;
-        tks_status status = flush(a, sink, err);
+        tks_status status = flush(a);
         if (status != TKS_OK) return status;
     }
     return TKS_OK;
 }
 
-tks_status mesh_stl_ascii(const mesh_file *file, const mesh_sink *sink, tks_error *err)
+/* Up to the end of its text. A triangle that is not complete there stays at hand. */
+static void read_text(void *context)
 {
-    mesh_text text = {.file = file};
-    ascii a = {.text = &text, .xyz = base_alloc(MESH_BLOCK, 9 * sizeof(double))};
-    tks_status status = a.xyz ? mesh_text_next(&text, err) : mesh_no_memory(file, err);
-    while (status == TKS_OK && text.begin < text.end) {
-        status = read_block(&a, text.buffer + text.begin, text.buffer + text.end, sink, err);
-        if (status == TKS_OK) status = mesh_text_next(&text, err);
+    ascii *a = context;
+    mesh_text *text = &a->text;
+    if (!a->xyz) a->xyz = base_alloc(MESH_BLOCK, 9 * sizeof *a->xyz);
+    a->status = a->xyz ? mesh_text_next(text, &a->err) : mesh_no_memory(text->file, &a->err);
+    while (a->status == TKS_OK && text->begin < text->end) {
+        a->status = read_block(a, text->buffer + text->begin, text->buffer + text->end);
+        if (a->status == TKS_OK) a->status = mesh_text_next(text, &a->err);
     }
-    if (status == TKS_OK && a.corner)
-        status = tks_fail(err, TKS_EREAD, mesh_file_place(file), "cut short inside a facet");
-    if (status == TKS_OK) status = flush(&a, sink, err);
-    mesh_text_free(&text);
-    base_free(a.xyz);
+    if (a->status == TKS_OK && !a->corner) a->status = flush(a);
+}
+
+/* The file is cut where a line begins with `facet`. If the first part ends inside a facet, that
+ * word is an error, and the first part reads on to tell so. */
+static void read_parts(ascii *first, ascii *second, int threads)
+{
+    bool cut = first->text.last < second->text.last;
+    if (cut && threads > 1)
+        mesh_do_both(true, (mesh_task){read_text, first}, (mesh_task){read_text, second});
+    else
+        read_text(first);
+    if (!cut || first->status != TKS_OK) return;
+    if (first->corner) {
+        first->text.last = second->text.last;
+        read_text(first);
+    } else if (threads < 2) {
+        read_text(second);
+    }
+}
+
+static tks_status judge_end(const ascii *first, const ascii *second, tks_error *err)
+{
+    const mesh_file *file = first->text.file;
+    if (first->status != TKS_OK) return failed(first->status, &first->err, err);
+    if (second->status != TKS_OK) return failed(second->status, &second->err, err);
+    if (first->corner || second->corner)
+        return tks_fail(err, TKS_EREAD, mesh_file_place(file), "cut short inside a facet");
+    bool many = first->seen + second->seen > file->limits.facets;
+    return many ? mesh_too_many(file, err) : TKS_OK;
+}
+
+static void free_ascii(ascii *a)
+{
+    mesh_text_free(&a->text);
+    base_free(a->xyz);
+}
+
+static tks_status read_ascii(const mesh_file *file, int threads, const mesh_sink sinks[2],
+                             tks_error *err)
+{
+    size_t cut = mesh_text_middle(file, "facet");
+    ascii first = {.text = mesh_text_of(file, 0, cut ? cut : file->size), .sink = sinks[0]};
+    ascii second = {.text = mesh_text_of(file, cut, file->size), .sink = sinks[1]};
+    read_parts(&first, &second, threads);
+    tks_status status = judge_end(&first, &second, err);
+    free_ascii(&first);
+    free_ascii(&second);
     return status;
+}
+
+static tks_status tally_triangles(void *context, double *xyz, size_t count, tks_error *err)
+{
+    (void)err;
+    mesh_tally_add(context, xyz, count);
+    return TKS_OK;
+}
+
+/* ------------------------------------------------------------------ both */
+
+tks_status mesh_stl_read(const mesh_file *file, int threads, const mesh_sink sinks[2],
+                         tks_error *err)
+{
+    return file->format == MESH_BINARY_STL ? read_binary(file, threads, sinks, err)
+                                           : read_ascii(file, threads, sinks, err);
+}
+
+static tks_vec3 first_record_corner(const mesh_file *file)
+{
+    float at[3];
+    bool read = file->facets && mesh_file_read(file, HEADER + 12, at, sizeof at);
+    return read ? vec3((double)at[0], (double)at[1], (double)at[2]) : vec3(0, 0, 0);
+}
+
+/* About what stands behind the first `vertex` of the file, where that is near its start. Read the
+ * slow way: the quick one is inlined where it counts as long as that is the only place. */
+static tks_vec3 first_ascii_corner(const mesh_file *file)
+{
+    char head[HEAD + MESH_TEXT_SLACK] = {0};
+    double xyz[3] = {0};
+    bool read = mesh_file_read(file, 0, head, file->size < HEAD ? file->size : HEAD);
+    const char *p = read ? strcasestr(head, "vertex ") : NULL;
+    if (p) p += strlen("vertex");
+    for (int i = 0; p && i < 3; i++) {
+        p = skip_blanks(p);
+        if (!mesh_number_slow(&p, xyz + i)) return vec3(0, 0, 0);
+    }
+    return vec3(xyz[0], xyz[1], xyz[2]);
+}
+
+tks_status mesh_stl_tally(const mesh_file *file, int threads, mesh_tally *tally, tks_error *err)
+{
+    mesh_tally halves[2];
+    mesh_sink sinks[2] = {{tally_triangles, &halves[0]}, {tally_triangles, &halves[1]}};
+    stretch parts[2] = {{.take = tally_records, .context = &halves[0]},
+                        {.take = tally_records, .context = &halves[1]}};
+    bool binary = file->format == MESH_BINARY_STL;
+    tks_vec3 origin = binary ? first_record_corner(file) : first_ascii_corner(file);
+    for (int i = 0; i < 2; i++) mesh_tally_start(&halves[i], origin);
+    tks_status status =
+        binary ? read_records(file, threads, parts, err) : read_ascii(file, threads, sinks, err);
+    if (status != TKS_OK) return status;
+    *tally = halves[0];
+    mesh_tally_join(tally, &halves[1]);
+    return TKS_OK;
 }

@@ -12,11 +12,12 @@ typedef struct mesh_sink {
     void *context;
 } mesh_sink;
 
-tks_status mesh_stl_binary(const mesh_file *file, const mesh_sink *sink, tks_error *err);
-tks_status mesh_stl_ascii(const mesh_file *file, const mesh_sink *sink, tks_error *err);
+/* A file is always read in two parts, the first into the first sink, which threads = 2 does at
+ * once; so the result does not depend on the number of threads. */
+tks_status mesh_stl_read(const mesh_file *file, int threads, const mesh_sink sinks[2],
+                         tks_error *err);
 
-/* Area, volume and bounds of a binary STL in constant memory. The file is always summed in two
- * halves, which threads = 2 does at once. */
+/* Area, volume and bounds in constant memory; the same whatever the number of threads. */
 tks_status mesh_stl_tally(const mesh_file *file, int threads, mesh_tally *tally, tks_error *err);
 
 #endif

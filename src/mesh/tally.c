@@ -120,12 +120,8 @@ void mesh_tally_mesh(mesh_tally *t, const tks_mesh *mesh)
     size_t middle = mesh->count / 2 / MESH_BLOCK * MESH_BLOCK;
     half first = {mesh, 0, middle, *t}, second = {mesh, middle, mesh->count, *t};
     mesh_tally_start(&second.tally, t->origin);
-    if (middle > 8 * MESH_BLOCK) {
-        mesh_do_both((mesh_task){tally_half, &first}, (mesh_task){tally_half, &second});
-    } else {
-        tally_half(&first);
-        tally_half(&second);
-    }
+    mesh_do_both(middle > 8 * MESH_BLOCK, (mesh_task){tally_half, &first},
+                 (mesh_task){tally_half, &second});
     *t = first.tally;
     mesh_tally_join(t, &second.tally);
 }

@@ -3,8 +3,9 @@
 #include "mesh/file.h"
 
 #include <string.h>
+#include <strings.h>
 
-enum { BLOCK = 1 << 18, LONGEST_LINE = 1 << 24 };
+enum { BLOCK = 1 << 18, LONGEST_LINE = 1 << 24, NEAR = 4096 };
 
 /* One past the last line end that no backslash takes back; 0 when there is none. */
 static size_t last_line_end(const char *buffer, size_t length)
@@ -20,9 +21,27 @@ static size_t last_line_end(const char *buffer, size_t length)
     return 0;
 }
 
+mesh_text mesh_text_of(const mesh_file *file, size_t first, size_t last)
+{
+    return (mesh_text){.file = file, .offset = first, .next = first, .last = last};
+}
+
+size_t mesh_text_middle(const mesh_file *file, const char *word)
+{
+    char block[NEAR + 1] = {0};
+    size_t at = file->size / 2, length = file->size - at < NEAR ? file->size - at : NEAR;
+    if (!mesh_file_read(file, at, block, length)) return 0;
+    for (const char *p = block + 2; (p = memchr(p, '\n', NEAR - (size_t)(p - block))); p++) {
+        bool joined = p[-1] == '\\' || (p[-1] == '\r' && p[-2] == '\\');
+        const char *first = p + 1 + strspn(p + 1, " \t");
+        if (!joined && !strncasecmp(first, word, strlen(word))) return at + (size_t)(p + 1 - block);
+    }
+    return 0;
+}
+
 static tks_status fill(mesh_text *t, tks_error *err)
 {
-    size_t left = t->file->size - t->next, want = t->room - 1 - t->filled;
+    size_t left = t->last - t->next, want = t->room - 1 - t->filled;
     if (want > left) want = left;
     if (!mesh_file_read(t->file, t->next, t->buffer + t->filled, want))
         return tks_fail(err, TKS_EREAD, mesh_file_place(t->file),
@@ -63,7 +82,7 @@ tks_status mesh_text_next(mesh_text *t, tks_error *err)
         if (!t->room || t->filled + 1 == t->room) status = grow(t, err);
         if (status == TKS_OK) status = fill(t, err);
         if (status != TKS_OK) return status;
-        bool all = t->next == t->file->size;
+        bool all = t->next == t->last;
         t->end = all ? t->filled : last_line_end(t->buffer, t->filled);
         if (all) break;
     }

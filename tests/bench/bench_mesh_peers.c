@@ -216,23 +216,22 @@ static void tell(const char *what, run r, const char *other, run o)
     fflush(stdout);
 }
 
-static void bench_stl(const char *path, const char *name)
+/* Gives the run with one thread. */
+static run bench_area(const char *path, const char *name)
 {
     char what[80];
-    run cat = measure(run_cat, path, REPEATS);
+    run cat = measure(run_cat, path, REPEATS), one = measure(run_one_thread, path, REPEATS);
     snprintf(what, sizeof what, "%s to area, 1 thread", name);
-    tell(what, measure(run_one_thread, path, REPEATS), "cat", cat);
+    tell(what, one, "cat", cat);
     snprintf(what, sizeof what, "%s to area, 2 threads", name);
     tell(what, measure(run_two_threads, path, REPEATS), "cat", cat);
+    return one;
 }
 
 static void bench_text(const char *path, const char *name)
 {
-    char what[80];
-    run own = measure(run_one_thread, path, REPEATS);
-    snprintf(what, sizeof what, "%s to area", name);
-    tell(what, own, "cat", measure(run_cat, path, REPEATS));
-    tell("  assimp reading the same", measure(run_assimp, path, 2), "ours", own);
+    run own = bench_area(path, name);
+    tell("  assimp reading the same", measure(run_assimp, path, 2), "our 1 thread", own);
 }
 
 static void bench_check(const char *path, const char *name, bool peers)
@@ -250,10 +249,10 @@ int main(int argc, char **argv)
     snprintf(path, sizeof path, "/tmp/tankside-bench-%d.stl", (int)getpid());
     long most = argc > 1 ? atol(argv[1]) : 5;
     write_stl(path, 1000, 500, 1);
-    bench_stl(path, "binary STL, 1 M triangles");
+    bench_area(path, "binary STL, 1 M triangles");
     bench_check(path, "1 M triangles", true);
     write_stl(path, 2000, 1250, 1);
-    bench_stl(path, "binary STL, 5 M triangles");
+    bench_area(path, "binary STL, 5 M triangles");
     bench_check(path, "5 M triangles", false);
     write_stl(path, 2000, 1250, 2999999);
     bench_check(path, "5 M triangles, shuffled", false);
@@ -271,9 +270,9 @@ int main(int argc, char **argv)
     strcpy(strrchr(path, '.'), ".stl");
     if (most >= 10) {
         write_stl(path, 3162, 1582, 1);
-        bench_stl(path, "binary STL, 10 M triangles");
+        bench_area(path, "binary STL, 10 M triangles");
         write_stl(path, 5000, 5000, 1);
-        bench_stl(path, "binary STL, 50 M triangles");
+        bench_area(path, "binary STL, 50 M triangles");
         bench_check(path, "50 M triangles", false);
     }
     unlink(path);

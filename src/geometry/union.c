@@ -339,12 +339,19 @@ static tks_status warn_of_pieces(const run *r, const tks_union *u, size_t cut_co
 
 /* ------------------------------------------------------------------ sealed cavities */
 
+/* Takes an area away; a rest that may be rounding is none. */
+static void take(tks_bounded *from, double area, double slack)
+{
+    widen(from, -area, slack);
+    if (from->value <= slack) from->value = 0;
+}
+
 /* Takes an area from one label and patch and gives it to what is sealed. */
 static void seal(const run *r, const union_sealed *part, tks_union *u)
 {
     const union_face *f = &r->model.faces[r->items[part->item].face];
     double slack = part->slack + 1e-12 * part->area;
-    widen(&u->label[f->label], -part->area, slack);
+    take(&u->label[f->label], part->area, slack);
     widen(&u->label[TKS_SEALED], part->area, slack);
     u->void_area += part->area;
     if (f->report == SIZE_MAX) return;
@@ -353,7 +360,7 @@ static void seal(const run *r, const union_sealed *part, tks_union *u)
     to->label = TKS_SEALED;
     to->area = (tks_bounded){0, 0, 0};
     widen(&to->area, part->area, slack);
-    widen(&from->area, -part->area, slack);
+    take(&from->area, part->area, slack);
 }
 
 /* Cells that are looked through for voids at most; a bound of memory. */
@@ -370,6 +377,8 @@ static tks_status find_voids(const run *r, tks_union *u, tks_arena *arena, tks_c
         leaves += r->items[i].map.leaf_count;
     }
     if (!r->options->voids || !met || leaves > most_leaves) return TKS_OK;
+    for (size_t i = 0; i < r->item_count; i++)
+        if (!union_item_close(&r->items[i])) return TKS_EMEMORY;
     tks_status status = union_voids_find(&r->index, r->items, r->item_count, &voids);
     if (status || voids.sealed_count == 0) return status;
     tks_union_patch *more =

@@ -7,140 +7,11 @@
 #ifndef GEOMETRY_UNION_H
 #define GEOMETRY_UNION_H
 
+#include "geometry/union_face.h"
+
 #include "tankside/union.h"
 
 #include "base/sum.h"
-
-#include <stdint.h>
-
-/* ------------------------------------------------------------------ unbounded surfaces */
-
-typedef enum union_form {
-    UNION_PLANE,
-    UNION_CYLINDER,
-    UNION_CONE,
-    UNION_SPHERE,
-    UNION_TORUS,
-    UNION_FREE /* known by the distance of its solid alone */
-} union_form;
-
-/* The surface f = 0, with f < 0 on the metal's side and a slope of one on it:
- *   plane     axis . (q - origin)
- *   cylinder  side (rho^2 - radius^2) / (2 radius)
- *   cone      cosine rho + sine h - radius
- *   sphere    side (|q - origin|^2 - radius^2) / (2 radius)
- *   torus     side ((rho - ring)^2 + h^2 - radius^2) / (2 radius)
- * with h and rho the height along and the distance from the axis. */
-typedef struct union_surface {
-    union_form form;
-    tks_vec3 origin, axis;
-    double radius, ring, cosine, sine, side;
-} union_surface;
-
-/* f at q, and its gradient. */
-double union_value(const union_surface *s, tks_vec3 q, tks_vec3 *gradient);
-
-/* Bound of the norm of f's matrix of second derivatives within `reach` of q; real: at real points
- * only, else at complex ones too (Hermitian norm). Infinite where f is not smooth. */
-double union_curvature(const union_surface *s, tks_vec3 q, double reach, bool real);
-
-/* Length of the part of a step that f's second derivatives feel. */
-double union_transverse(const union_surface *s, tks_vec3 step);
-
-/* ------------------------------------------------------------------ faces */
-
-/* A bounded face over a rectangle of parameters: a flat one, q = origin + u x + v y; or one turned
- * about z by the angle u: a line (v its length) or an arc (v the angle about its centre). */
-typedef struct union_face {
-    union_surface surface;
-    bool turned, arc;
-    bool free; /* its own area is found from points only: trimmed faces, helicoids, coils */
-    tks_frame frame;
-    double x, y, dx, dy; /* line: start and direction (radius, height) */
-    double radius;       /* arc: of it; x, y: its centre */
-    double side;         /* +1 when the solid is on the left of growing v (flat: faces z) */
-    double low[2], high[2];
-    const tks_outline *window; /* flat: the outlines that bound it; NULL: the rectangle */
-    size_t window_count;
-    uint32_t edge_first, edge_count; /* the faces that stand on the window's outlines */
-    tks_vec3 centre;                 /* of a ball about the face */
-    double ball;
-    double area;
-    uint32_t solid;         /* that it bounds */
-    const tks_patch *patch; /* that it was made from */
-    double shell[4];        /* free: least and greatest distance from z, and height along it */
-    bool follows;           /* free: the solid's first free face stands for this one as well */
-    tks_label label;        /* that its area counts under */
-    size_t report;          /* index of the patch in the result */
-} union_face;
-
-/* Surface through the segment of a face, once its frame and sizes are set. */
-void union_face_surface(union_face *f);
-
-/* Ball about a face, and corners of a box that holds it. */
-void union_face_ball(union_face *f);
-void union_face_box(const union_face *f, tks_vec3 *low, tks_vec3 *high);
-
-/* A lower bound of the distance from q to the bounded face (exact for whole turns). */
-double union_face_distance(const union_face *f, tks_vec3 q);
-
-/* Parameters of the point of the (unbounded) face nearest to q. */
-void union_face_locate(const union_face *f, tks_vec3 q, double *u, double *v);
-
-/* Point of a face and its first derivatives. */
-typedef struct union_spot {
-    tks_vec3 at, du, dv;
-} union_spot;
-
-/* Cosine and sine of an angle. */
-typedef struct union_turn {
-    double cosine, sine;
-} union_turn;
-
-union_turn union_turn_of(double angle);
-
-void union_spot_at(const union_face *f, double u, double v, union_spot *spot);
-tks_vec3 union_point(const union_face *f, double u, double v);
-/* Unit normal that points out of the face's own solid. */
-tks_vec3 union_normal(const union_face *f, double u, double v);
-
-/* Bounds of the second derivatives of a point within ru, rv of (u, v). */
-typedef struct union_bend {
-    double uu, uv, vv;
-} union_bend;
-
-union_bend union_bend_at(const union_face *f, double v, double ru, double rv, bool real);
-
-/* Value and first derivatives of another surface's f over a face, with bounds of the second ones
- * within ru, rv. coaxial: f is known not to depend on u. */
-typedef struct union_jet {
-    double f, fu, fv, fuu, fuv, fvv;
-} union_jet;
-
-typedef struct union_range {
-    double ru, rv;
-    bool real, coaxial;
-} union_range;
-
-void union_jet_at(const union_face *f, const union_surface *s, const union_spot *spot, double v,
-                  const union_range *range, union_jet *jet);
-
-/* Area and three times the volume under a face (divergence theorem) are integrals of
- *   dA = j(v) du dv,  3 dV = (a(v) + b(v) (ox cos u + oy sin u)) du dv.
- * j, a, b and their integrals over v. */
-typedef struct union_measure {
-    double j, a, b;
-} union_measure;
-
-union_measure union_density(const union_face *f, double v);
-union_measure union_integral(const union_face *f, double v);
-
-/* The share of an area and a volume, exact for a rectangle of parameters. */
-typedef struct union_share {
-    double area, volume;
-} union_share;
-
-union_share union_rectangle(const union_face *f, double u0, double u1, double v0, double v1);
 
 /* ------------------------------------------------------------------ solids */
 
@@ -233,8 +104,10 @@ typedef struct union_leaf {
     uint32_t faces[UNION_SURFACES];
     bool coaxial[UNION_SURFACES]; /* as in union_reach */
     int count;
-    bool bare; /* something of it is exposed */
+    bool bare;      /* something of it is exposed */
+    uint32_t place; /* number of its first pattern among all of the map */
     signed char verdicts[UNION_PATTERNS];
+    double slack; /* of what is exposed of it [m^2] */
 } union_leaf;
 
 /* A cell halved at u or v = at into child and child + 1; or, child 0, one decided (leaf - 1). */
@@ -259,14 +132,19 @@ typedef struct union_map {
     union_node *nodes;
     union_leaf *leaves;
     union_link *links;
+    union_share *parts; /* of each place: what is exposed there, the volume signed by the verdict.
+                           Where exposed places of a leaf adjoin, one of them has all */
     size_t node_count, node_room, leaf_count, leaf_room, link_count, link_room;
+    size_t place_count, place_room; /* patterns of all leaves */
 } union_map;
 
 /* Records; false when memory is short. Nothing is done, and true given, when it is not wanted, or
  * is no longer because the face has too many cells. */
 bool union_map_start(union_map *map);
 bool union_map_split(union_map *map, uint32_t node, bool along_u, double at, uint32_t *child);
-bool union_map_leaf(union_map *map, uint32_t node, const union_leaf *leaf);
+/* parts: of the leaf's patterns. */
+bool union_map_leaf(union_map *map, uint32_t node, const union_leaf *leaf,
+                    const union_share *parts);
 bool union_map_link(union_map *map, union_link link);
 void union_map_free(union_map *map);
 
@@ -341,6 +219,9 @@ typedef struct union_round {
  * meet the face's, in ascending order. */
 void union_item_run(const union_model *m, union_item *item, const uint32_t *near, size_t near_count,
                     const union_round *round);
+
+/* Records the cells that still wait as exposed. Errors: false when memory is short. */
+bool union_item_close(union_item *item);
 
 /* ------------------------------------------------------------------ sealed cavities */
 

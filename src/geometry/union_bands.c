@@ -19,11 +19,13 @@ typedef union_crossing crossing;
 
 /* ------------------------------------------------------------------ what is proved for the cell */
 
-/* How surely f grows or falls along one parameter over the whole cell: 1 very, 0 not proved. */
-static double sureness(double first, double second, double cross, double h, double other)
+/* How surely f grows or falls along one parameter over the whole cell: 1 very, 0 not proved. What
+ * it changes by has to be more than rounding. */
+static double sureness(double first, double second, double cross, double h, double other,
+                       double slack)
 {
     double a = fabs(first), change = second * h + cross * other; /* may be no number */
-    return a > change ? 1 - change / a : -1;
+    return a > change && a * h > slack ? 1 - change / a : -1;
 }
 
 /* Whether f does not change with a parameter, but for rounding. */
@@ -37,10 +39,10 @@ static bool is_constant(double first, double second, double cross, double h, dou
 static double fitness(const union_jet *j, const union_cell *c, bool swapped, double slack,
                       bool *line)
 {
-    double in_u = sureness(j->fu, j->fuu, j->fuv, c->hu, c->hv);
-    double in_v = sureness(j->fv, j->fvv, j->fuv, c->hv, c->hu);
-    *line = swapped ? in_v > 0 && is_constant(j->fu, j->fuu, j->fuv, c->hu, c->hv, slack)
-                    : in_u > 0 && is_constant(j->fv, j->fvv, j->fuv, c->hv, c->hu, slack);
+    double in_u = sureness(j->fu, j->slope.uu, j->slope.uv, c->hu, c->hv, slack);
+    double in_v = sureness(j->fv, j->slope.vv, j->slope.uv, c->hv, c->hu, slack);
+    *line = swapped ? in_v > 0 && is_constant(j->fu, j->slope.uu, j->slope.uv, c->hu, c->hv, slack)
+                    : in_u > 0 && is_constant(j->fv, j->slope.vv, j->slope.uv, c->hv, c->hu, slack);
     return *line ? 1 : swapped ? in_u : in_v;
 }
 
@@ -52,17 +54,20 @@ static double product_error(double a, double da, double b, double db)
 /* Whether the Jacobian of two functions is regular all over the cell. */
 static bool cross_once(const union_jet *p, const union_jet *q, const union_cell *c)
 {
-    double pu = p->fuu * c->hu + p->fuv * c->hv, pv = p->fuv * c->hu + p->fvv * c->hv;
-    double qu = q->fuu * c->hu + q->fuv * c->hv, qv = q->fuv * c->hu + q->fvv * c->hv;
-    return fabs(p->fu * q->fv - p->fv * q->fu) >
-           product_error(p->fu, pu, q->fv, qv) + product_error(p->fv, pv, q->fu, qu);
+    const union_second *a = &p->slope, *b = &q->slope;
+    double pu = a->uu * c->hu + a->uv * c->hv, pv = a->uv * c->hu + a->vv * c->hv;
+    double qu = b->uu * c->hu + b->uv * c->hv, qv = b->uv * c->hu + b->vv * c->hv;
+    double one = p->fu * q->fv, other = p->fv * q->fu, rounding = 1e-13 * (fabs(one) + fabs(other));
+    return fabs(one - other) >
+           rounding + product_error(p->fu, pu, q->fv, qv) + product_error(p->fv, pv, q->fu, qu);
 }
 
 /* Whether p - q or p + q keeps its sign, so that p and q are never zero together. */
 static bool never_cross(const union_jet *p, const union_jet *q, const union_cell *c)
 {
-    double bend = (p->fuu + q->fuu) * c->hu * c->hu / 2 + (p->fuv + q->fuv) * c->hu * c->hv +
-                  (p->fvv + q->fvv) * c->hv * c->hv / 2;
+    const union_second *a = &p->value, *b = &q->value;
+    double bend = (a->uu + b->uu) * c->hu * c->hu / 2 + (a->uv + b->uv) * c->hu * c->hv +
+                  (a->vv + b->vv) * c->hv * c->hv / 2;
     for (int s = -1; s <= 1; s += 2) {
         double change = fabs(p->fu + s * q->fu) * c->hu + fabs(p->fv + s * q->fv) * c->hv;
         if (fabs(p->f + s * q->f) > change + bend) return true;
@@ -88,32 +93,47 @@ static void add_cut(crossing *x, double t)
 static bool edge_is_plain(const union_curve *c, double w, double a, double b)
 {
     double h = (b - a) / 2;
-    union_local j = union_curve_bound(c, (a + b) / 2, w, h, 0, true);
-    double change = fabs(j.ft) * h + j.ftt * h * h / 2;
-    return fabs(j.ft) > j.ftt * h || fabs(j.f) > change || fabs(j.f) + change < 1e-15 * c->size;
+    union_jet j = union_curve_bound(c, (a + b) / 2, w, h, 0, true);
+    double change = fabs(j.fu) * h + j.value.uu * h * h / 2;
+    return fabs(j.fu) > j.slope.uu * h || fabs(j.f) > change ||
+           fabs(j.f) + change < 1e-15 * c->size;
 }
 
 /* The same as far as the bounds for the whole cell tell, which costs nothing: 1 when f keeps its
  * sign along the lower (side -1) or upper edge, 2 when it is monotone there, 0 when unknown. */
 static int edge_at_once(const union_curve *c, const union_jet *j, const union_cell *cell, int side)
 {
-    double ft = c->swapped ? j->fv : j->fu, fw = c->swapped ? j->fu : j->fv;
-    double ftt = c->swapped ? j->fvv : j->fuu, fww = c->swapped ? j->fuu : j->fvv;
+    union_jet in = c->swapped ? union_jet_swapped(j) : *j;
     double ht = c->swapped ? cell->hv : cell->hu, hw = c->swapped ? cell->hu : cell->hv;
-    double most = fabs(ft) * ht + ftt * ht * ht / 2 + j->fuv * ht * hw + fww * hw * hw / 2;
-    if (fabs(j->f + side * fw * hw) > most) return 1;
-    return fabs(ft) > ftt * ht + j->fuv * hw ? 2 : 0;
+    double most = fabs(in.fu) * ht + in.value.uu * ht * ht / 2 + in.value.uv * ht * hw +
+                  in.value.vv * hw * hw / 2;
+    if (fabs(in.f + side * in.fv * hw) > most) return 1;
+    return fabs(in.fu) > in.slope.uu * ht + in.slope.uv * hw ? 2 : 0;
 }
 
-/* Cuts where f changes its sign along the edge w, if it does: Newton's method in a bracket. */
-static void cut_at_edge(crossing *x, const union_curve *c, double w, double a, double b)
+/* The lower and upper edge of a cell, and what of f is next to nothing there. */
+typedef struct edges {
+    const union_curve *c;
+    union_trace low, high;
+    double slight;
+} edges;
+
+static edges edges_of(const union_curve *c, double slope)
 {
-    double ft, fw;
-    double fa = union_curve_value(c, a, w, &ft, &fw), fb = union_curve_value(c, b, w, &ft, &fw);
+    return (edges){c, union_trace_at(c->f, !c->swapped, c->low),
+                   union_trace_at(c->f, !c->swapped, c->high),
+                   1e-6 * fabs(slope) * (c->high - c->low)};
+}
+
+/* Cuts where f changes its sign along an edge, if it does: Newton's method in a bracket. */
+static void cut_at_edge(crossing *x, const union_trace *edge, const union_surface *s, double a,
+                        double b)
+{
+    double ft, fa = union_trace_value(edge, s, a, &ft), fb = union_trace_value(edge, s, b, &ft);
     if (!(fa < 0 ? fb > 0 : fa > 0 && fb < 0)) return;
     double t = a - fa * (b - a) / (fb - fa), width = b - a;
     for (int i = 0; i < 100; i++) {
-        double f = union_curve_value(c, t, w, &ft, &fw), next = t - f / ft;
+        double f = union_trace_value(edge, s, t, &ft), next = t - f / ft;
         if (f == 0) break;
         if ((f < 0) == (fa < 0))
             a = t;
@@ -126,56 +146,60 @@ static void cut_at_edge(crossing *x, const union_curve *c, double w, double a, d
     add_cut(x, t);
 }
 
-static void cut_at_edges(crossing *x, const union_curve *c, double a, double b)
+/* Whether the curve comes so near to an edge at t that it pinches the band between them: what is on
+ * both sides of such a place need not be the same. */
+static bool pinches(const edges *e, double t)
+{
+    double slope;
+    return fabs(union_trace_value(&e->low, e->c->s, t, &slope)) <= e->slight ||
+           fabs(union_trace_value(&e->high, e->c->s, t, &slope)) <= e->slight;
+}
+
+/* Cuts where f changes its sign, and at pinches. As the halving ends where f is monotone or clearly
+ * keeps its sign, these are at the ends of halves. */
+static void cut_at_edges(crossing *x, const edges *e, double a, double b)
 {
     if (++x->spans > MOST_SPANS) x->failed = true;
     if (x->failed) return;
-    if (edge_is_plain(c, c->low, a, b) && edge_is_plain(c, c->high, a, b)) {
-        cut_at_edge(x, c, c->low, a, b);
-        cut_at_edge(x, c, c->high, a, b);
+    if (edge_is_plain(e->c, e->c->low, a, b) && edge_is_plain(e->c, e->c->high, a, b)) {
+        cut_at_edge(x, &e->low, e->c->s, a, b);
+        cut_at_edge(x, &e->high, e->c->s, a, b);
         return;
     }
     double middle = (a + b) / 2;
-    cut_at_edges(x, c, a, middle);
-    add_cut(x, middle);
-    cut_at_edges(x, c, middle, b);
+    cut_at_edges(x, e, a, middle);
+    if (pinches(e, middle)) add_cut(x, middle);
+    cut_at_edges(x, e, middle, b);
 }
 
 static void cut_at_both_edges(crossing *x, const union_curve *c, const union_jet *j,
                               const union_cell *cell, double a, double b)
 {
     int low = edge_at_once(c, j, cell, -1), high = edge_at_once(c, j, cell, 1);
+    if (low == 1 && high == 1) return;
+    edges e = edges_of(c, c->swapped ? j->fu : j->fv);
     if (low == 0 || high == 0) {
-        cut_at_edges(x, c, a, b);
+        cut_at_edges(x, &e, a, b);
         return;
     }
-    if (low == 2) cut_at_edge(x, c, c->low, a, b);
-    if (high == 2) cut_at_edge(x, c, c->high, a, b);
+    if (low == 2) cut_at_edge(x, &e.low, c->s, a, b);
+    if (high == 2) cut_at_edge(x, &e.high, c->s, a, b);
 }
 
-/* Where the curve is at t: -1 below the cell, +1 above it, 0 inside at *w. */
-static int where(union_curve *c, double t, double *w)
+/* Where the curve is on a trace up the cell: -1 below the cell, +1 above it, 0 inside. */
+static int where(const union_curve *c, const union_trace *trace)
 {
-    double ft, fw, sign = c->rising ? 1 : -1;
-    if (sign * union_curve_value(c, t, c->low, &ft, &fw) >= 0) return -1;
-    if (sign * union_curve_value(c, t, c->high, &ft, &fw) <= 0) return 1;
-    *w = union_curve_root(c, t);
-    return 0;
+    double fw, sign = c->rising ? 1 : -1;
+    if (sign * union_trace_value(trace, c->s, c->low, &fw) >= 0) return -1;
+    return sign * union_trace_value(trace, c->s, c->high, &fw) <= 0 ? 1 : 0;
 }
 
 /* f of q on curve p at t: it tells which of them is above. */
 static double lead(union_curve *p, const union_curve *q, double t)
 {
-    double ft, fw;
-    return union_curve_value(q, t, union_curve_root(p, t), &ft, &fw);
-}
-
-/* Whether the edges at t are on different sides of the curve. */
-static bool is_inside(const union_curve *c, double t)
-{
-    double ft, fw;
-    return (union_curve_value(c, t, c->low, &ft, &fw) < 0) !=
-           (union_curve_value(c, t, c->high, &ft, &fw) < 0);
+    double fw;
+    union_trace trace = union_curve_trace(p, t);
+    return union_trace_value(&trace, q->s, union_curve_root(p, &trace), &fw);
 }
 
 /* Cuts where p and q change places between a and b, where both run inside the cell: the method of
@@ -183,7 +207,8 @@ static bool is_inside(const union_curve *c, double t)
 static void cut_at_crossing(crossing *x, union_curve *p, const union_curve *q, double a, double b)
 {
     double t = (a + b) / 2, inset = 1e-6 * (b - a), least = 1e-15 * (b - a);
-    if (!is_inside(p, t) || !is_inside(q, t)) return;
+    union_trace middle = union_curve_trace(p, t);
+    if (where(p, &middle) != 0 || where(q, &middle) != 0) return;
     a += inset, b -= inset;
     double fa = lead(p, q, a), fb = lead(p, q, b);
     if ((fa < 0) == (fb < 0)) return;
@@ -214,53 +239,79 @@ static void cut_at_crossings(crossing *x, int p, int q, const union_cell *cell)
 /* Cuts at a line t = const where f changes its sign. */
 static void cut_at_line(crossing *x, const union_curve *c, double a, double b)
 {
-    cut_at_edge(x, c, (c->low + c->high) / 2, a, b);
+    union_trace along = union_trace_at(c->f, !c->swapped, (c->low + c->high) / 2);
+    cut_at_edge(x, &along, c->s, a, b);
 }
 
 /* ------------------------------------------------------------------ bands */
 
 /* The curves inside the cell between two cuts, from the lowest up. */
-static int sort_curves(crossing *x, double t, int *sorted, double *w)
+typedef struct column {
+    int cut, count, sorted[UNION_SURFACES];
+    double t, w[UNION_SURFACES];
+    unsigned pattern; /* at the low edge */
+} column;
+
+static void sort_in(column *in, int k, double at)
 {
-    int count = 0;
+    int i = in->count++;
+    for (; i > 0 && in->w[i - 1] > at; i--)
+        in->w[i] = in->w[i - 1], in->sorted[i] = in->sorted[i - 1];
+    in->w[i] = at, in->sorted[i] = k;
+}
+
+static column sort_curves(crossing *x, int cut)
+{
+    column in = {.cut = cut, .t = (x->cuts[cut] + x->cuts[cut + 1]) / 2};
+    union_trace trace = union_curve_trace(&x->frame, in.t);
     for (int k = 0; k < x->count; k++) {
-        double at;
-        if (where(&x->curves[k], t, &at) != 0) continue;
-        int i = count++;
-        for (; i > 0 && w[i - 1] > at; i--) w[i] = w[i - 1], sorted[i] = sorted[i - 1];
-        w[i] = at, sorted[i] = k;
+        union_curve *c = &x->curves[k];
+        int place = where(c, &trace);
+        if ((place < 0) == c->rising) in.pattern |= 1u << c->which;
+        if (place == 0) sort_in(&in, k, union_curve_root(c, &trace));
     }
-    return count;
+    for (int k = 0; k < x->line_count; k++) {
+        double fw, middle = (x->frame.low + x->frame.high) / 2;
+        if (union_trace_value(&trace, x->by[x->lines[k]].surface, middle, &fw) > 0)
+            in.pattern |= 1u << x->lines[k];
+    }
+    return in;
 }
 
 /* Bands next to nothing, like those beside a curve along the rim, cannot be judged. */
 static const double thin = 1e-9;
 
-static void add_band(crossing *x, int cut, int below, double t, double from, double to)
+static void add_band(crossing *x, const column *in, int below, double from, double to)
 {
     const union_curve *c = &x->frame;
     if (x->band_count >= UNION_BANDS) {
         x->failed = true;
         return;
     }
-    double w = (from + to) / 2, width = x->cuts[cut + 1] - x->cuts[cut];
+    double w = (from + to) / 2, width = x->cuts[in->cut + 1] - x->cuts[in->cut];
     bool slight = to - from <= thin * (c->high - c->low) ||
                   width <= thin * (x->cuts[x->cut_count - 1] - x->cuts[0]);
-    x->bands[x->band_count++] =
-        (union_band){c->swapped ? w : t, c->swapped ? t : w, slight, cut, below};
+    x->bands[x->band_count++] = (union_band){.u = c->swapped ? w : in->t,
+                                             .v = c->swapped ? in->t : w,
+                                             .from = from,
+                                             .slight = slight,
+                                             .pattern = (unsigned char)in->pattern,
+                                             .cut = in->cut,
+                                             .below = below};
 }
 
 static void add_bands(crossing *x, int cut)
 {
-    int sorted[UNION_SURFACES];
-    double w[UNION_SURFACES], t = (x->cuts[cut] + x->cuts[cut + 1]) / 2, from = x->frame.low;
     if (!(x->cuts[cut + 1] > x->cuts[cut])) return;
-    int count = sort_curves(x, t, sorted, w), below = -1;
-    for (int i = 0; i < count; i++) {
-        add_band(x, cut, below, t, from, w[i]);
-        from = w[i], below = sorted[i];
+    column in = sort_curves(x, cut);
+    double from = x->frame.low;
+    int below = -1;
+    for (int i = 0; i < in.count; i++) {
+        add_band(x, &in, below, from, in.w[i]);
+        from = in.w[i], below = in.sorted[i];
+        in.pattern ^= 1u << x->curves[below].which;
     }
-    add_band(x, cut, below, t, from, x->frame.high);
+    add_band(x, &in, below, from, x->frame.high);
 }
 
 /* ------------------------------------------------------------------ a cell */
@@ -327,7 +378,7 @@ static void set_out(crossing *x, const setting *s, const union_crosser *by, cons
         fitness(&jets[i], s->cell, swapped, s->slack, &line);
         union_curve c = curve_of(s, &by[i], swapped, &jets[i]);
         if (line) {
-            x->line_count++;
+            x->lines[x->line_count++] = i;
             cut_at_line(x, &c, t - h, t + h);
             continue;
         }
@@ -345,17 +396,18 @@ bool union_cross(const union_face *f, const union_crosser *by, int count, const 
 {
     setting s = {f, cell, allowed, slack};
     union_jet jets[UNION_SURFACES];
-    union_spot spot;
+    union_site site;
     bool any;
     x->count = x->line_count = x->cut_count = x->spans = x->band_count = 0;
     x->failed = false;
-    union_spot_at(f, cell->u, cell->v, &spot);
+    x->by = by;
+    union_site_at(f, cell->u, cell->v, &site);
     for (int i = 0; i < count; i++) {
         union_range range = {cell->hu, cell->hv, true, by[i].coaxial};
         if (by[i].jet)
             jets[i] = *by[i].jet;
         else
-            union_jet_at(f, by[i].surface, &spot, cell->v, &range, &jets[i]);
+            union_jet_at(f, by[i].surface, &site, cell->v, &range, &jets[i]);
     }
     bool swapped = choose_way(&s, jets, count, &any);
     if (!any || !pairs_are_plain(&s, jets, count, swapped)) return false;
@@ -367,13 +419,13 @@ bool union_cross(const union_face *f, const union_crosser *by, int count, const 
 
 /* ------------------------------------------------------------------ measuring */
 
-/* What lies below curve `which` (-1: nothing, from the low edge) between two cuts. */
-static union_share below(union_crossing *x, int which, int cut)
+/* What lies below a band, from the cell's low edge. */
+static union_share below(union_crossing *x, const union_band *b)
 {
-    if (which < 0) return (union_share){0, 0};
-    union_curve *c = &x->curves[which];
+    if (b->below < 0) return (union_share){0, 0};
+    union_curve *c = &x->curves[b->below];
     c->below = (union_share){0, 0};
-    union_curve_integrate(c, x->cuts[cut], x->cuts[cut + 1]);
+    union_curve_integrate(c, x->cuts[b->cut], x->cuts[b->cut + 1], b->from);
     return c->below;
 }
 
@@ -385,23 +437,30 @@ static union_share column_share(const union_crossing *x, int cut)
                       : union_rectangle(c->f, a, b, c->low, c->high);
 }
 
-/* Only curves between bands of different weight have to be integrated. */
-union_share union_cross_measure(union_crossing *x, const int *weights, double *area_slack,
-                                double *volume_slack)
+static void add_weighted(union_share *sum, int weight, int sign, union_share share)
 {
-    union_share sum = {0, 0};
+    sum->area += sign * abs(weight) * share.area;
+    sum->volume += sign * weight * share.volume;
+}
+
+/* Only curves between bands of different weight have to be integrated. */
+union_share union_cross_measure(union_crossing *x, const int *weights, union_share *parts,
+                                double *area_slack, double *volume_slack)
+{
+    union_share own[UNION_PATTERNS] = {{0, 0}}, sum = {0, 0};
+    if (!parts) parts = own;
     for (int i = 0; i < x->band_count; i++) {
         const union_band *b = &x->bands[i];
-        bool lowest = i == 0 || x->bands[i - 1].cut != b->cut;
-        bool highest = i + 1 == x->band_count || x->bands[i + 1].cut != b->cut;
-        union_share top = {0, 0};
-        if (highest && weights[i] != 0) top = column_share(x, b->cut);
-        int before = lowest ? 0 : weights[i - 1];
-        union_share bottom = {0, 0};
-        if (!lowest && before != weights[i]) bottom = below(x, b->below, b->cut);
-        sum.area += abs(weights[i]) * top.area + (abs(before) - abs(weights[i])) * bottom.area;
-        sum.volume += weights[i] * top.volume + (before - weights[i]) * bottom.volume;
+        bool lowest = i == 0 || b[-1].cut != b->cut;
+        bool highest = i + 1 == x->band_count || b[1].cut != b->cut;
+        if (highest && weights[i] != 0)
+            add_weighted(&parts[b->pattern], weights[i], 1, column_share(x, b->cut));
+        if (lowest || weights[i - 1] == weights[i]) continue;
+        union_share bottom = below(x, b);
+        add_weighted(&parts[b[-1].pattern], weights[i - 1], 1, bottom);
+        add_weighted(&parts[b->pattern], weights[i], -1, bottom);
     }
+    for (int i = 0; i < UNION_PATTERNS; i++) add_weighted(&sum, 1, 1, parts[i]);
     for (int i = 0; i < x->count; i++) {
         *area_slack += x->curves[i].area_slack;
         *volume_slack += x->curves[i].volume_slack;

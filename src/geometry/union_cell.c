@@ -131,7 +131,7 @@ union_verdict union_judge(const union_model *m, const union_face *own, const uni
 typedef struct place {
     union_cell cell;
     uint32_t node; /* in the item's map */
-    union_spot spot;
+    union_site site;
     double radius;           /* no point of the cell is farther from its centre */
     double wide, high;       /* half sizes [m] */
     double along_u, along_v; /* share of each parameter in what keeps surfaces undecided */
@@ -142,7 +142,7 @@ static void place_at(const union_face *f, const union_cell *c, place *p)
 {
     union_bend bend = union_bend_at(f, c->v, c->hu, c->hv, true);
     *p = (place){.cell = *c};
-    union_spot_at(f, c->u, c->v, &p->spot);
+    union_site_at(f, c->u, c->v, &p->site);
     p->wide = f->turned ? bend.uu * c->hu : c->hu;
     p->high = f->arc ? f->radius * c->hv : c->hv;
     p->radius = hypot(p->wide, p->high);
@@ -162,42 +162,44 @@ static bool grazes(work *w, const union_jet *j, const place *p, double gap)
     return true;
 }
 
-static bool surface_reaches(work *w, const union_face *g, union_reach *r, place *p)
+/* How a face stands to a cell. ABOVE: all of the cell is on the outer side of its surface. */
+typedef enum stand { MISSES, REACHES, ABOVE } stand;
+
+static stand surface_stand(work *w, const union_face *g, union_reach *r, place *p)
 {
     union_range range = {p->cell.hu, p->cell.hv, true, r->coaxial};
     double hu = p->cell.hu, hv = p->cell.hv;
-    union_jet_at(w->own, &g->surface, &p->spot, p->cell.v, &range, &r->jet);
+    union_jet_at(w->own, &g->surface, &p->site, p->cell.v, &range, &r->jet);
     union_jet j = r->jet;
-    double cross = j.fuv * hu * hv / 2;
-    double eu = fabs(j.fu) * hu + j.fuu * hu * hu / 2 + cross;
-    double ev = fabs(j.fv) * hv + j.fvv * hv * hv / 2 + cross;
+    double cross = j.value.uv * hu * hv / 2;
+    double eu = fabs(j.fu) * hu + j.value.uu * hu * hu / 2 + cross;
+    double ev = fabs(j.fv) * hv + j.value.vv * hv * hv / 2 + cross;
     double gap = eu + ev - fabs(j.f);
-    if (gap < 0 || grazes(w, &j, p, gap)) return false;
+    if (gap < 0) return j.f > 0 ? ABOVE : MISSES;
+    if (grazes(w, &j, p, gap)) return MISSES;
     if (eu + ev > 0 && eu + ev < INFINITY) {
         p->along_u += eu / (eu + ev);
         p->along_v += ev / (eu + ev);
     }
-    return true;
+    return REACHES;
 }
 
 /* Cells that one distance from a coil or thread is worth. */
 enum { DISTANCE_COST = 20 };
 
-static bool reaches(work *w, union_reach *r, place *p)
+static stand face_stand(work *w, union_reach *r, place *p)
 {
     const union_face *g = &w->m->faces[r->face];
-    if (vec3_distance(p->spot.at, g->centre) > g->ball + p->radius) return false;
+    if (vec3_distance(p->site.spot.at, g->centre) > g->ball + p->radius) return MISSES;
     if (g->surface.form == UNION_FREE) {
         const union_solid *s = &w->m->solids[g->solid];
-        if (union_face_distance(g, p->spot.at) > p->radius) return false;
+        if (union_face_distance(g, p->site.spot.at) > p->radius) return MISSES;
         w->item->cells += DISTANCE_COST;
-        return fabs(s->distance(s->context, p->spot.at)) <= p->radius;
+        return fabs(s->distance(s->context, p->site.spot.at)) <= p->radius ? REACHES : MISSES;
     }
-    double u = p->along_u, v = p->along_v;
-    if (!surface_reaches(w, g, r, p)) return false;
-    if (union_face_distance(g, p->spot.at) <= p->radius) return true;
-    p->along_u = u, p->along_v = v;
-    return false;
+    int side = union_clear_side(&g->surface, p->site.spot.at, p->radius);
+    if (side != 0) return side > 0 ? ABOVE : MISSES;
+    return union_face_distance(g, p->site.spot.at) > p->radius ? MISSES : surface_stand(w, g, r, p);
 }
 
 /* Surfaces that are surely not the same, at a glance. */
@@ -288,9 +290,8 @@ static bool clear_of(const work *w, uint32_t solid, tks_vec3 q)
 
 /* Decides an entry by a point that none of the solid's faces comes between and the rest of the
  * place that it stands for. False, and the entry untouched, when the point is too near to one. */
-static bool decide(work *w, union_entry *e, double u, double v)
+static bool decide(work *w, union_entry *e, double u, double v, tks_vec3 q)
 {
-    tks_vec3 q = union_point(w->own, u, v);
     if (e->offset) {
         if (!clear_of(w, e->solid, q)) return false;
         tks_vec3 n = union_normal(w->own, u, v);
@@ -305,24 +306,39 @@ static bool decide(work *w, union_entry *e, double u, double v)
     return true;
 }
 
-/* Copies to the stack what of an entry matters in a smaller cell. from: where its faces are. */
+/* Copies to the stack the faces of an open entry that reach a smaller cell. A cell on the outer
+ * side of one face of a convex solid is outside of it all. */
+static bool reduce_faces(work *w, union_entry *e, place *p)
+{
+    bool convex = e->solid != UNION_WINDOW && w->m->solids[e->solid].convex;
+    uint32_t from = e->first, to = from + e->count, turned = 0;
+    double u = p->along_u, v = p->along_v;
+    e->first = (uint32_t)w->stack.reach_count;
+    for (uint32_t i = from; i < to; i++) {
+        union_reach r = w->stack.reaches[i];
+        stand at = face_stand(w, &r, p);
+        if (at == ABOVE && convex) {
+            w->stack.reach_count = e->first;
+            p->along_u = u, p->along_v = v;
+            e->open = e->under = e->over = false;
+            return true;
+        }
+        if (at != REACHES) continue;
+        if (!push_reach(&w->stack, r)) return false;
+        turned += !r.coaxial; /* does not keep to a parameter line */
+    }
+    e->count = (uint32_t)w->stack.reach_count - e->first;
+    if (turned > 1) p->seam = true;
+    if (e->count == 0) (void)decide(w, e, p->cell.u, p->cell.v, p->site.spot.at);
+    if (!e->open && e->solid == UNION_WINDOW && !e->under) e->over = true; /* see off_window */
+    return true;
+}
+
+/* Copies to the stack what of an entry matters in a smaller cell. */
 static bool reduce(work *w, const union_entry *entry, place *p)
 {
     union_entry e = *entry;
-    int turned = 0; /* faces that do not keep to a parameter line */
-    if (e.open) {
-        e.first = (uint32_t)w->stack.reach_count;
-        for (uint32_t i = 0; i < entry->count; i++) {
-            union_reach r = w->stack.reaches[entry->first + i];
-            if (!reaches(w, &r, p)) continue;
-            if (!push_reach(&w->stack, r)) return false;
-            turned += !r.coaxial;
-        }
-        e.count = (uint32_t)w->stack.reach_count - e.first;
-        if (turned > 1) p->seam = true;
-        if (e.count == 0) (void)decide(w, &e, p->cell.u, p->cell.v);
-        if (!e.open && e.solid == UNION_WINDOW && !e.under) e.over = true; /* see off_window */
-    }
+    if (e.open && !reduce_faces(w, &e, p)) return false;
     if (!e.open && !e.under && !e.over) return true;
     return push_entry(&w->stack, e);
 }
@@ -414,7 +430,7 @@ static double gap_area(const work *w, const union_crosser *by, int count, const 
     double area = 0;
     for (int i = 0; i < count; i++) {
         tks_vec3 g, n = union_normal(w->own, p->cell.u, p->cell.v);
-        union_value(by[i].surface, p->spot.at, &g);
+        union_value(by[i].surface, p->site.spot.at, &g);
         double slope = vec3_length(vec3_step(g, -vec3_dot(g, n), n));
         area += gap * 4 * (p->wide + p->high) / fmax(slope / 2, 1e-3);
     }
@@ -429,8 +445,9 @@ static union_verdict judge_at(work *w, size_t first, double u, double v)
     for (size_t i = first; i < end && sure; i++) /* a copy, to be decided */
         sure = push_entry(&w->stack, w->stack.entries[i]);
     union_entry *e = w->stack.entries + end;
+    tks_vec3 q = union_point(w->own, u, v);
     for (size_t i = 0; i < count && sure; i++)
-        if (e[i].open) sure = decide(w, &e[i], u, v);
+        if (e[i].open) sure = decide(w, &e[i], u, v, q);
     union_verdict verdict = !sure                  ? UNION_OPEN
                             : off_window(e, count) ? UNION_HIDDEN
                                                    : union_judge(w->m, w->own, e, count);
@@ -459,7 +476,7 @@ static double slight_area(union_crossing *x, double *volume_slack)
     double slack = 0;
     for (int i = 0; i < x->band_count; i++) any |= weights[i] = x->bands[i].slight;
     if (!any) return 0;
-    double area = fabs(union_cross_measure(x, weights, &slack, volume_slack).area);
+    double area = fabs(union_cross_measure(x, weights, NULL, &slack, volume_slack).area);
     return area + slack;
 }
 
@@ -485,59 +502,68 @@ static bool record_border(work *w, const union_leaf *leaf, unsigned short *seen,
     return union_map_link(map, (union_link){index, face, bare_a ? a : b, UNION_NO_PATTERN, u, v});
 }
 
-/* Borders along the curves, and across the cuts at the heights of the bands before them. */
-static bool record_borders(work *w, union_crossing *x, const union_leaf *leaf,
-                           const unsigned char *patterns)
+/* A border on the curve below a band. */
+static bool record_below(work *w, const union_crossing *x, const union_leaf *leaf,
+                         unsigned short *seen, const union_band *b, unsigned char before)
 {
-    bool swapped = x->frame.swapped, ok = true;
+    bool swapped = x->frame.swapped;
+    double u = swapped ? b->from : b->u, v = swapped ? b->v : b->from;
+    uint32_t face = leaf->faces[x->curves[b->below].which];
+    return record_border(w, leaf, seen, face, before, b->pattern, u, v);
+}
+
+/* A border across the cut that ends a band, at the height of the band. */
+static bool record_beside(work *w, const union_crossing *x, const union_leaf *leaf,
+                          unsigned short *seen, const union_band *b)
+{
+    bool swapped = x->frame.swapped;
+    double at = x->cuts[b->cut + 1], step = 1e-7 * (x->cuts[x->cut_count - 1] - x->cuts[0]);
+    double u = swapped ? b->u : at, v = swapped ? at : b->v;
+    double du = swapped ? 0 : step, dv = swapped ? step : 0;
+    unsigned char before = pattern_at(w, leaf, u - du, v - dv);
+    unsigned char after = pattern_at(w, leaf, u + du, v + dv);
+    return record_border(w, leaf, seen, UNION_WINDOW, before, after, u, v);
+}
+
+static bool record_borders(work *w, const union_crossing *x, const union_leaf *leaf)
+{
+    bool ok = true;
     unsigned short seen[UNION_PATTERNS] = {0};
-    double whole = x->cuts[x->cut_count - 1] - x->cuts[0];
     for (int i = 0; i < x->band_count && ok; i++) {
         const union_band *b = &x->bands[i];
-        double t = swapped ? b->v : b->u, height = swapped ? b->u : b->v;
-        if (i > 0 && x->bands[i - 1].cut == b->cut && patterns[i] != patterns[i - 1]) {
-            union_curve *c = &x->curves[b->below];
-            double edge = union_curve_root(c, t);
-            ok = record_border(w, leaf, seen, leaf->faces[c->which], patterns[i - 1], patterns[i],
-                               swapped ? edge : t, swapped ? t : edge);
-        }
-        if (!ok || b->cut + 2 >= x->cut_count || x->line_count == 0) continue;
-        double at = x->cuts[b->cut + 1], step = 1e-7 * whole;
-        unsigned char before = swapped ? pattern_at(w, leaf, height, at - step)
-                                       : pattern_at(w, leaf, at - step, height);
-        unsigned char after = swapped ? pattern_at(w, leaf, height, at + step)
-                                      : pattern_at(w, leaf, at + step, height);
-        ok = record_border(w, leaf, seen, UNION_WINDOW, before, after, swapped ? height : at,
-                           swapped ? at : height);
+        if (i > 0 && b[-1].cut == b->cut && b[-1].pattern != b->pattern)
+            ok = record_below(w, x, leaf, seen, b, b[-1].pattern);
+        if (ok && x->line_count > 0 && b->cut + 2 < x->cut_count)
+            ok = record_beside(w, x, leaf, seen, b);
     }
     return ok;
 }
 
-static bool record_bands(work *w, const place *p, union_crossing *x, const union_crosser *by,
-                         const union_face *const *faces, int count, const int *verdicts)
+static bool record_bands(work *w, const place *p, const union_crossing *x,
+                         const union_face *const *faces, int count, const int *verdicts,
+                         const union_share *parts, double slack)
 {
-    union_leaf leaf = {.cell = p->cell, .count = count};
-    unsigned char patterns[UNION_BANDS];
+    union_leaf leaf = {.cell = p->cell, .count = count, .slack = slack};
     for (int i = 0; i < count; i++) {
         leaf.faces[i] = (uint32_t)(faces[i] - w->m->faces);
-        leaf.coaxial[i] = by[i].coaxial;
+        leaf.coaxial[i] = x->by[i].coaxial;
     }
     for (int i = 0; i < x->band_count; i++) {
         const union_band *b = &x->bands[i];
-        patterns[i] = pattern_at(w, &leaf, b->u, b->v);
         if (b->slight) continue;
-        leaf.verdicts[patterns[i]] = (signed char)verdicts[i];
+        leaf.verdicts[b->pattern] = (signed char)verdicts[i];
         leaf.bare |= verdicts[i] != UNION_HIDDEN;
     }
-    if (!union_map_leaf(&w->item->map, p->node, &leaf)) return false;
-    return !leaf.bare || record_borders(w, x, &leaf, patterns);
+    if (!union_map_leaf(&w->item->map, p->node, &leaf, parts)) return false;
+    return !leaf.bare || record_borders(w, x, &leaf);
 }
 
-static bool record_cell(work *w, const place *p, union_verdict verdict)
+static bool record_cell(work *w, const place *p, union_share share, union_verdict verdict)
 {
     union_leaf leaf = {
         .cell = p->cell, .bare = verdict != UNION_HIDDEN, .verdicts = {(signed char)verdict}};
-    return union_map_leaf(&w->item->map, p->node, &leaf);
+    union_share part = {share.area, (int)verdict * share.volume};
+    return union_map_leaf(&w->item->map, p->node, &leaf, &part);
 }
 
 /* A cell that a few surfaces cross along graphs: adds what is exposed and returns true. */
@@ -545,6 +571,7 @@ static bool add_crossed(work *w, size_t first, const place *p, bool *memory)
 {
     union_crosser by[UNION_SURFACES];
     const union_face *faces[UNION_SURFACES];
+    union_share parts[UNION_PATTERNS] = {{0, 0}};
     union_crossing x;
     int count, verdicts[UNION_BANDS];
     double gap, whole = cell_share(w->own, &p->cell).area;
@@ -555,13 +582,15 @@ static bool add_crossed(work *w, size_t first, const place *p, bool *memory)
     double area_slack = 0, volume_slack = 0;
     double slight = slight_area(&x, &volume_slack);
     if (slight > 1e-6 * whole) return false;
-    union_share share = union_cross_measure(&x, verdicts, &area_slack, &volume_slack);
+    union_share share = union_cross_measure(&x, verdicts, parts, &area_slack, &volume_slack);
     double rounding = 1e-14 * whole + slight + gap_area(w, by, count, p, gap);
+    area_slack += rounding;
     base_sum_add(&w->item->area, share.area);
     base_sum_add(&w->item->volume, share.volume);
-    w->item->area_slack += area_slack + rounding;
+    w->item->area_slack += area_slack;
     w->item->volume_slack += volume_slack + rounding * w->m->scale;
-    if (w->item->map.wanted) *memory = record_bands(w, p, &x, by, faces, count, verdicts);
+    if (w->item->map.wanted)
+        *memory = record_bands(w, p, &x, faces, count, verdicts, parts, area_slack);
     return true;
 }
 
@@ -624,8 +653,9 @@ static bool settle(work *w, place *p, size_t first)
     union_verdict verdict =
         off_window(entries, count) ? UNION_HIDDEN : union_judge(w->m, w->own, entries, count);
     if (verdict != UNION_OPEN) {
-        add_share(w, cell_share(w->own, &p->cell), verdict);
-        return record_cell(w, p, verdict);
+        union_share share = cell_share(w->own, &p->cell);
+        add_share(w, share, verdict);
+        return record_cell(w, p, share, verdict);
     }
     bool memory = true;
     if (add_crossed(w, first, p, &memory)) return memory;
@@ -718,7 +748,7 @@ static bool add_whole(work *w, const place *p, bool *memory)
         share = union_rectangle(w->own, w->own->low[0], w->own->high[0], w->own->low[1],
                                 w->own->high[1]);
     add_share(w, share, verdict);
-    *memory = record_cell(w, p, verdict);
+    *memory = record_cell(w, p, share, verdict);
     return true;
 }
 
@@ -778,4 +808,17 @@ void union_item_run(const union_model *m, union_item *item, const uint32_t *near
     bool ok = round->first ? first_visit(&w, near, near_count) : later_visit(&w);
     if (!ok) item->status = TKS_EMEMORY;
     union_lists_free(&w.stack);
+}
+
+bool union_item_close(union_item *item)
+{
+    const union_lists *l = &item->waiting;
+    for (size_t i = 0; i < l->cell_count; i++) {
+        const union_waiting *c = &l->cells[i];
+        union_leaf leaf = {
+            .cell = c->cell, .bare = true, .verdicts = {UNION_BELOW}, .slack = c->area / 2};
+        union_share part = {c->area / 2, 0};
+        if (!union_map_leaf(&item->map, c->node, &leaf, &part)) return false;
+    }
+    return true;
 }

@@ -50,63 +50,70 @@ static void spot_of(const union_curve *c, double t, double w, union_spot *spot)
         union_spot_at(c->f, t, w, spot);
 }
 
-union_local union_curve_bound(const union_curve *c, double t, double w, double rt, double rw,
-                              bool real)
+static union_second second_swapped(union_second s)
 {
-    union_range range = {c->swapped ? rw : rt, c->swapped ? rt : rw, real, c->coaxial};
-    union_spot spot;
-    union_jet j;
-    spot_of(c, t, w, &spot);
-    union_jet_at(c->f, c->s, &spot, c->swapped ? t : w, &range, &j);
-    if (c->swapped) return (union_local){j.f, j.fv, j.fu, j.fvv, j.fuv, j.fuu};
-    return (union_local){j.f, j.fu, j.fv, j.fuu, j.fuv, j.fvv};
+    return (union_second){s.vv, s.uv, s.uu};
 }
 
-/* The points of a face at one t: a straight line in w, or a circle about `base`. */
-typedef struct upright {
-    bool straight;
-    tks_vec3 base, along, across; /* base + w along, or base + cos w along + sin w across */
-} upright;
-
-static upright upright_at(const union_curve *c, double t)
+union_jet union_jet_swapped(const union_jet *j)
 {
-    const union_face *f = c->f;
+    return (union_jet){j->f,
+                       j->fv,
+                       j->fu,
+                       second_swapped(j->value),
+                       second_swapped(j->slope),
+                       second_swapped(j->whole)};
+}
+
+union_jet union_curve_bound(const union_curve *c, double t, double w, double rt, double rw,
+                            bool real)
+{
+    union_range range = {c->swapped ? rw : rt, c->swapped ? rt : rw, real, c->coaxial};
+    union_site site;
+    union_jet j;
+    union_site_at(c->f, c->swapped ? w : t, c->swapped ? t : w, &site);
+    union_jet_at(c->f, c->s, &site, c->swapped ? t : w, &range, &j);
+    return c->swapped ? union_jet_swapped(&j) : j;
+}
+
+union_trace union_trace_at(const union_face *f, bool along_u, double held)
+{
     const tks_frame *w = &f->frame;
     if (!f->turned) {
-        tks_vec3 fixed = c->swapped ? w->y : w->x, free = c->swapped ? w->x : w->y;
-        return (upright){true, vec3_step(w->origin, t, fixed), free, free};
+        tks_vec3 fixed = along_u ? w->y : w->x, free = along_u ? w->x : w->y;
+        return (union_trace){true, vec3_step(w->origin, held, fixed), free, free};
     }
-    if (c->swapped) {
-        double radius = f->x + t * f->dx, height = f->y + t * f->dy;
+    if (along_u) {
+        double radius = f->x + held * f->dx, height = f->y + held * f->dy;
         if (f->arc) {
-            union_turn arc = union_turn_of(t);
+            union_turn arc = union_turn_of(held);
             radius = f->x + f->radius * arc.cosine, height = f->y + f->radius * arc.sine;
         }
-        return (upright){false, vec3_step(w->origin, height, w->z), vec3_scale(w->x, radius),
-                         vec3_scale(w->y, radius)};
+        return (union_trace){false, vec3_step(w->origin, height, w->z), vec3_scale(w->x, radius),
+                             vec3_scale(w->y, radius)};
     }
-    union_turn turn = union_turn_of(t);
+    union_turn turn = union_turn_of(held);
     tks_vec3 spoke = vec3_step(vec3_scale(w->x, turn.cosine), turn.sine, w->y);
     tks_vec3 base = vec3_step(vec3_step(w->origin, f->x, spoke), f->y, w->z);
     if (f->arc)
-        return (upright){false, base, vec3_scale(spoke, f->radius), vec3_scale(w->z, f->radius)};
-    return (upright){true, base, vec3_add(vec3_scale(spoke, f->dx), vec3_scale(w->z, f->dy)),
-                     spoke};
+        return (union_trace){false, base, vec3_scale(spoke, f->radius),
+                             vec3_scale(w->z, f->radius)};
+    return (union_trace){true, base, vec3_add(vec3_scale(spoke, f->dx), vec3_scale(w->z, f->dy)),
+                         spoke};
 }
 
-/* f at w, and its derivative by w. */
-static double upright_value(const upright *at, const union_surface *s, double w, double *fw)
+double union_trace_value(const union_trace *trace, const union_surface *s, double x, double *slope)
 {
-    tks_vec3 g, q, d = at->along;
-    if (at->straight)
-        q = vec3_step(at->base, w, d);
+    tks_vec3 g, q, d = trace->along;
+    if (trace->straight)
+        q = vec3_step(trace->base, x, d);
     else {
-        double cosine = cos(w), sine = sin(w);
-        q = vec3_step(vec3_step(at->base, cosine, at->along), sine, at->across);
-        d = vec3_step(vec3_scale(at->across, cosine), -sine, at->along);
+        double cosine = cos(x), sine = sin(x);
+        q = vec3_step(vec3_step(trace->base, cosine, trace->along), sine, trace->across);
+        d = vec3_step(vec3_scale(trace->across, cosine), -sine, trace->along);
     }
     double f = union_value(s, q, &g);
-    *fw = vec3_dot(g, d);
+    *slope = vec3_dot(g, d);
     return f;
 }
 
@@ -133,12 +140,11 @@ typedef struct tangent {
 
 /* Newton's method, kept between the edges of the cell, where f is known to change its sign once.
  * The last step is one of quadratic convergence, so that what remains is its square. */
-double union_curve_root(union_curve *c, double t)
+double union_curve_root(union_curve *c, const union_trace *trace)
 {
     double low = c->low, high = c->high, range = high - low, w = c->guess, fw;
-    upright at = upright_at(c, t);
     for (int i = 0; i < 80; i++) {
-        double f = upright_value(&at, c->s, w, &fw), next = w - f / fw;
+        double f = union_trace_value(trace, c->s, w, &fw), next = w - f / fw;
         if ((f < 0) == c->rising)
             low = w;
         else
@@ -153,10 +159,15 @@ double union_curve_root(union_curve *c, double t)
     return w;
 }
 
-static tangent tangent_find(union_curve *c, double t0, double h)
+union_trace union_curve_trace(const union_curve *c, double t)
 {
-    tangent g = {.t0 = t0, .h = h, .w0 = union_curve_root(c, t0)};
-    g.residual = fabs(union_curve_value(c, t0, g.w0, &g.slope, &g.a));
+    return union_trace_at(c->f, c->swapped, t);
+}
+
+static tangent tangent_at(const union_curve *c, double t0, double h, double w0)
+{
+    tangent g = {.t0 = t0, .h = h, .w0 = w0};
+    g.residual = fabs(union_curve_value(c, t0, w0, &g.slope, &g.a));
     g.slope = -g.slope / g.a;
     return g;
 }
@@ -167,13 +178,13 @@ static bool tangent_holds(const union_curve *c, tangent *g, double s)
     double rt = s * g->h, lean = fabs(g->slope), a = fabs(g->a), off = 0;
     g->e = 0;
     for (int i = 0; i < 2; i++) {
-        union_local b = union_curve_bound(c, g->t0, g->w0, rt, lean * rt + g->e, false);
-        double bend = b.ftt + 2 * lean * b.ftw + lean * lean * b.fww;
+        union_jet b = union_curve_bound(c, g->t0, g->w0, rt, lean * rt + g->e, false);
+        double bend = b.value.uu + 2 * lean * b.value.uv + lean * lean * b.value.vv;
         off = bend * rt * rt / 2 + g->residual;
         if (!(off < INFINITY)) return false;
-        g->theta = ((b.ftw + lean * b.fww) * rt + b.fww * g->e) / a;
+        g->theta = ((b.slope.uv + lean * b.slope.vv) * rt + b.slope.vv * g->e) / a;
         if (!(g->theta < 1)) return false;
-        g->fww = b.fww;
+        g->fww = b.whole.vv;
         if (i == 0) g->e = 2.2 * off / a;
     }
     return off <= (1 - g->theta) * a * g->e;
@@ -186,9 +197,10 @@ static const double least_radius = 1.35;
 static double fair_radius(const union_curve *c, const tangent *g)
 {
     double lean = fabs(g->slope), a = fabs(g->a), h = g->h, most = 4;
-    union_local b = union_curve_bound(c, g->t0, g->w0, 2 * h, 2 * lean * h, false);
-    double bend = b.ftt + 2 * lean * b.ftw + lean * lean * b.fww;
-    double p = (b.ftw + lean * b.fww) * h / a, q = 1.1 * bend * h * h * b.fww / (a * a);
+    union_jet b = union_curve_bound(c, g->t0, g->w0, 2 * h, 2 * lean * h, false);
+    double bend = b.value.uu + 2 * lean * b.value.uv + lean * lean * b.value.vv;
+    double p = (b.slope.uv + lean * b.slope.vv) * h / a;
+    double q = 1.1 * bend * h * h * b.slope.vv / (a * a);
     if (!(p + q < INFINITY)) return 1.4;
     if (most * (p + most * q) <= 0.5) return most;
     return 1 / (p + sqrt(p * p + 2 * q)); /* of p s + q s^2 = 1/2 */
@@ -264,9 +276,9 @@ static void add_node(union_curve *c, const tangent *g, double t, double weight, 
 {
     double w = g->w0 + g->slope * (t - g->t0), fw, a = (1 - g->theta) * fabs(g->a);
     double error = 0, good = 1e-2 * c->allowed / (2 * g->h * density);
-    upright at = upright_at(c, t);
+    union_trace trace = union_curve_trace(c, t);
     for (int i = 0; i < 8; i++) {
-        double step = upright_value(&at, c->s, w, &fw) / fw;
+        double step = union_trace_value(&trace, c->s, w, &fw) / fw;
         w -= step;
         error = g->fww * step * step / (2 * a);
         if (error <= good) break;
@@ -309,26 +321,38 @@ static void give_up(union_curve *c, double a, double b)
     c->volume_slack += fabs(volume) + fabs(area) * c->size;
 }
 
-/* A stretch on which the curve runs inside the cell. */
-static void add_stretch(union_curve *c, double a, double b, int depth)
+static void add_stretch(union_curve *c, const tangent *g, int depth);
+
+static void add_halves(union_curve *c, const tangent *g, int depth)
 {
-    double t0 = (a + b) / 2;
-    tangent g = tangent_find(c, t0, (b - a) / 2);
-    if (c->coaxial) {
-        add_rectangle(c, a, b, c->low, g.w0);
-        return;
+    double half = g->h / 2;
+    for (int side = -1; side <= 1; side += 2) {
+        double t = g->t0 + side * half;
+        union_trace trace = union_curve_trace(c, t);
+        tangent part = tangent_at(c, t, half, union_curve_root(c, &trace));
+        add_stretch(c, &part, depth);
     }
-    double s = fair_radius(c, &g);
-    if (s >= least_radius && (add_rule(c, &g, s) || (s > 2 && add_rule(c, &g, s / 1.5)))) return;
-    if (depth > 30) {
-        give_up(c, a, b);
-        return;
-    }
-    add_stretch(c, a, t0, depth + 1);
-    add_stretch(c, t0, b, depth + 1);
 }
 
-void union_curve_integrate(union_curve *c, double a, double b)
+/* A stretch on which the curve runs inside the cell. */
+static void add_stretch(union_curve *c, const tangent *g, int depth)
 {
-    add_stretch(c, a, b, 0);
+    tangent held = *g;
+    double s = fair_radius(c, g);
+    if (s >= least_radius && (add_rule(c, &held, s) || (s > 2 && add_rule(c, &held, s / 1.5))))
+        return;
+    if (depth > 30)
+        give_up(c, g->t0 - g->h, g->t0 + g->h);
+    else
+        add_halves(c, g, depth + 1);
+}
+
+void union_curve_integrate(union_curve *c, double a, double b, double w)
+{
+    if (c->coaxial) {
+        add_rectangle(c, a, b, c->low, w);
+        return;
+    }
+    tangent g = tangent_at(c, (a + b) / 2, (b - a) / 2, w);
+    add_stretch(c, &g, 0);
 }

@@ -6,6 +6,18 @@
 
 #include "geometry/union.h"
 
+/* The points of a face with one parameter held: a straight line base + x along, or a circle
+ * base + cos x along + sin x across. */
+typedef struct union_trace {
+    bool straight;
+    tks_vec3 base, along, across;
+} union_trace;
+
+union_trace union_trace_at(const union_face *f, bool along_u, double held);
+
+/* f at x, and its derivative. */
+double union_trace_value(const union_trace *trace, const union_surface *s, double x, double *slope);
+
 typedef struct union_curve {
     const union_face *f;
     const union_surface *s;
@@ -21,23 +33,26 @@ typedef struct union_curve {
     double area_slack, volume_slack;
 } union_curve;
 
-/* f, its derivatives by t and w, and bounds of the second ones. */
-typedef struct union_local {
-    double f, ft, fw, ftt, ftw, fww;
-} union_local;
+/* A jet with u and v exchanged. */
+union_jet union_jet_swapped(const union_jet *j);
 
-/* At (t, w), with bounds that hold within rt and rw; real: at real points only. */
-union_local union_curve_bound(const union_curve *c, double t, double w, double rt, double rw,
-                              bool real);
+/* The jet at (t, w), with t for u and w for v and bounds that hold within rt and rw; real: at real
+ * points only. */
+union_jet union_curve_bound(const union_curve *c, double t, double w, double rt, double rw,
+                            bool real);
 
 /* f at (t, w), and its first derivatives. */
 double union_curve_value(const union_curve *c, double t, double w, double *ft, double *fw);
 
-/* w on the curve at t, where f has opposite signs on the two edges. */
-double union_curve_root(union_curve *c, double t);
+/* w on the curve at the t of a trace up the cell, where f has opposite signs on the two edges. */
+double union_curve_root(union_curve *c, const union_trace *trace);
 
-/* Adds what lies below the curve between a and b, where it runs inside the cell. */
-void union_curve_integrate(union_curve *c, double a, double b);
+/* Up the cell at t. */
+union_trace union_curve_trace(const union_curve *c, double t);
+
+/* Adds what lies below the curve between a and b, where it runs inside the cell; at their middle at
+ * w. */
+void union_curve_integrate(union_curve *c, double a, double b, double w);
 
 /* ------------------------------------------------------------------ cells that curves cross */
 
@@ -51,16 +66,20 @@ typedef struct union_crosser {
 
 /* A part of the cell, between two cuts and two curves, that no surface crosses. */
 typedef struct union_band {
-    double u, v; /* a point amid it */
-    bool slight; /* too thin for the point to tell */
-    int cut;     /* the first of its two cuts */
-    int below;   /* the curve that bounds it below; -1: the cell's edge */
+    double u, v;           /* a point amid it */
+    double from;           /* w of the curve or edge below that point */
+    bool slight;           /* too thin for the point to tell */
+    unsigned char pattern; /* bit i: f of surface i is above zero */
+    int cut;               /* the first of its two cuts */
+    int below;             /* the curve that bounds it below; -1: the cell's edge */
 } union_band;
 
 typedef struct union_crossing {
+    const union_crosser *by;
     union_curve frame; /* for the edges alone */
     union_curve curves[UNION_SURFACES];
     union_jet jets[UNION_SURFACES];
+    int lines[UNION_SURFACES]; /* surfaces that are a line t = const each */
     int count, line_count;
     double cuts[UNION_CUTS + 1];
     int cut_count, spans;
@@ -76,8 +95,9 @@ bool union_cross(const union_face *f, const union_crosser *by, int count, const 
                  double allowed, double slack, union_crossing *x);
 
 /* Area of the bands of weight not zero, and the sum of the volumes times the weights (-1, 0, 1);
- * adds what both may be wrong by. */
-union_share union_cross_measure(union_crossing *x, const int *weights, double *area_slack,
-                                double *volume_slack);
+ * adds what both may be wrong by. parts: NULL, or takes the same of each pattern, where a column of
+ * bands of one weight counts for one of them. */
+union_share union_cross_measure(union_crossing *x, const int *weights, union_share *parts,
+                                double *area_slack, double *volume_slack);
 
 #endif

@@ -1,7 +1,8 @@
 /* Bounded faces: where they are, how fast they turn, how far a point is. */
-#include "geometry/union.h"
+#include "geometry/union_face.h"
 
 #include "base/vec.h"
+
 #include "geometry/outline.h"
 
 #include <math.h>
@@ -69,17 +70,21 @@ void union_face_surface(union_face *f)
         f->surface = (union_surface){.form = UNION_PLANE,
                                      .origin = f->frame.origin,
                                      .axis = vec3_scale(f->frame.z, f->side)};
+    if (f->surface.radius > 0) f->surface.bow = f->surface.side / f->surface.radius;
 }
 
-/* Radius and height of a turned face at v. */
-static void profile_at(const union_face *f, double v, double *radius, double *height)
+/* Where the profile of a turned face is at v, in the half-plane of radius and height, and its
+ * derivatives; a straight one has no second. */
+typedef struct profile {
+    double radius, height, radius_v, height_v, radius_vv, height_vv;
+} profile;
+
+static profile profile_of(const union_face *f, double v)
 {
-    *radius = f->x + v * f->dx;
-    *height = f->y + v * f->dy;
-    if (!f->arc) return;
+    if (!f->arc) return (profile){f->x + v * f->dx, f->y + v * f->dy, f->dx, f->dy, 0, 0};
     union_turn arc = union_turn_of(v);
-    *radius = f->x + f->radius * arc.cosine;
-    *height = f->y + f->radius * arc.sine;
+    double x = f->radius * arc.cosine, y = f->radius * arc.sine;
+    return (profile){f->x + x, f->y + y, -y, x, -x, -y};
 }
 
 /* Least and greatest of centre + radius cos(angle) for angles in a range. */
@@ -99,11 +104,9 @@ static void profile_box(const union_face *f, tks_vec2 *low, tks_vec2 *high)
         swing(f->y, f->radius, f->low[1] - M_PI / 2, f->high[1] - M_PI / 2, &low->y, &high->y);
         return;
     }
-    double x0, y0, x1, y1;
-    profile_at(f, f->low[1], &x0, &y0);
-    profile_at(f, f->high[1], &x1, &y1);
-    *low = (tks_vec2){fmin(x0, x1), fmin(y0, y1)};
-    *high = (tks_vec2){fmax(x0, x1), fmax(y0, y1)};
+    profile p = profile_of(f, f->low[1]), q = profile_of(f, f->high[1]);
+    *low = (tks_vec2){fmin(p.radius, q.radius), fmin(p.height, q.height)};
+    *high = (tks_vec2){fmax(p.radius, q.radius), fmax(p.height, q.height)};
 }
 
 /* Box in the face's own frame. */
@@ -229,6 +232,35 @@ void union_face_locate(const union_face *f, tks_vec3 q, double *u, double *v)
 
 /* ------------------------------------------------------------------ points and derivatives */
 
+/* The direction away from the face's axis at the angle u, and its derivative. */
+typedef struct spokes {
+    tks_vec3 out, across;
+} spokes;
+
+static spokes spokes_at(const tks_frame *w, double u)
+{
+    union_turn turn = union_turn_of(u);
+    return (spokes){vec3_step(vec3_scale(w->x, turn.cosine), turn.sine, w->y),
+                    vec3_step(vec3_scale(w->y, turn.cosine), -turn.sine, w->x)};
+}
+
+tks_vec3 union_point(const union_face *f, double u, double v)
+{
+    const tks_frame *w = &f->frame;
+    if (!f->turned) return vec3_step(vec3_step(w->origin, u, w->x), v, w->y);
+    union_turn turn = union_turn_of(u);
+    profile p = profile_of(f, v);
+    tks_vec3 at = vec3_step(w->origin, p.radius * turn.cosine, w->x);
+    return vec3_step(vec3_step(at, p.radius * turn.sine, w->y), p.height, w->z);
+}
+
+static void turned_spot(const tks_frame *w, const spokes *s, const profile *p, union_spot *spot)
+{
+    spot->at = vec3_step(vec3_step(w->origin, p->radius, s->out), p->height, w->z);
+    spot->du = vec3_scale(s->across, p->radius);
+    spot->dv = vec3_step(vec3_scale(s->out, p->radius_v), p->height_v, w->z);
+}
+
 void union_spot_at(const union_face *f, double u, double v, union_spot *spot)
 {
     const tks_frame *w = &f->frame;
@@ -236,25 +268,25 @@ void union_spot_at(const union_face *f, double u, double v, union_spot *spot)
         *spot = (union_spot){vec3_step(vec3_step(w->origin, u, w->x), v, w->y), w->x, w->y};
         return;
     }
-    union_turn turn = union_turn_of(u);
-    double radius = f->x + v * f->dx, height = f->y + v * f->dy, dx = f->dx, dy = f->dy;
-    if (f->arc) {
-        union_turn arc = union_turn_of(v);
-        dx = -f->radius * arc.sine, dy = f->radius * arc.cosine;
-        radius = f->x + dy, height = f->y - dx;
-    }
-    tks_vec3 spoke = vec3_step(vec3_scale(w->x, turn.cosine), turn.sine, w->y);
-    tks_vec3 across = vec3_step(vec3_scale(w->y, turn.cosine), -turn.sine, w->x);
-    spot->at = vec3_step(vec3_step(w->origin, radius, spoke), height, w->z);
-    spot->du = vec3_scale(across, radius);
-    spot->dv = vec3_step(vec3_scale(spoke, dx), dy, w->z);
+    spokes s = spokes_at(w, u);
+    profile p = profile_of(f, v);
+    turned_spot(w, &s, &p, spot);
 }
 
-tks_vec3 union_point(const union_face *f, double u, double v)
+void union_site_at(const union_face *f, double u, double v, union_site *site)
 {
-    union_spot spot;
-    union_spot_at(f, u, v, &spot);
-    return spot.at;
+    site->duu = site->duv = site->dvv = vec3(0, 0, 0);
+    if (!f->turned) {
+        union_spot_at(f, u, v, &site->spot);
+        return;
+    }
+    const tks_frame *w = &f->frame;
+    spokes s = spokes_at(w, u);
+    profile p = profile_of(f, v);
+    turned_spot(w, &s, &p, &site->spot);
+    site->duu = vec3_scale(s.out, -p.radius);
+    site->duv = vec3_scale(s.across, p.radius_v);
+    site->dvv = vec3_step(vec3_scale(s.out, p.radius_vv), p.height_vv, w->z);
 }
 
 tks_vec3 union_normal(const union_face *f, double u, double v)
@@ -271,36 +303,12 @@ tks_vec3 union_normal(const union_face *f, double u, double v)
 union_bend union_bend_at(const union_face *f, double v, double ru, double rv, bool real)
 {
     if (!f->turned) return (union_bend){0, 0, 0};
-    double grow = real ? 1 : sqrt(cosh(2 * ru)), radius, height;
-    profile_at(f, v, &radius, &height);
+    double grow = real ? 1 : sqrt(cosh(2 * ru)), radius = profile_of(f, v).radius;
     if (!f->arc)
         return (union_bend){grow * (fabs(radius) + fabs(f->dx) * rv), grow * fabs(f->dx), 0};
     double wide = real ? 1 : cosh(rv), twice = real ? 1 : sqrt(cosh(2 * rv));
     return (union_bend){grow * (fabs(radius) + f->radius * rv * wide), grow * f->radius * wide,
                         grow * f->radius * twice};
-}
-
-void union_jet_at(const union_face *f, const union_surface *s, const union_spot *spot, double v,
-                  const union_range *range, union_jet *jet)
-{
-    double ru = range->coaxial ? 0 : range->ru, rv = range->rv;
-    union_bend bend = union_bend_at(f, v, ru, rv, range->real);
-    tks_vec3 g;
-    jet->f = union_value(s, spot->at, &g);
-    jet->fu = range->coaxial ? 0 : vec3_dot(g, spot->du);
-    jet->fv = vec3_dot(g, spot->dv);
-    double reach = vec3_length(spot->du) * ru + vec3_length(spot->dv) * rv + bend.uu * ru * ru / 2 +
-                   bend.uv * ru * rv + bend.vv * rv * rv / 2;
-    double h = union_curvature(s, spot->at, reach, range->real);
-    double su = union_transverse(s, spot->du) + bend.uu * ru + bend.uv * rv;
-    double sv = union_transverse(s, spot->dv) + bend.uv * ru + bend.vv * rv;
-    /* d2q/du2 and d2q/dudv stand square to the face's own axis. */
-    tks_vec3 across = vec3_step(g, -vec3_dot(g, f->frame.z), f->frame.z);
-    double slope = f->turned ? vec3_length(across) + h * reach : 0;
-    jet->fuu = range->coaxial ? 0 : h * su * su + slope * bend.uu;
-    jet->fuv = range->coaxial ? 0 : h * su * sv + slope * bend.uv;
-    jet->fvv = h * sv * sv;
-    if (bend.vv > 0) jet->fvv += (vec3_length(g) + h * reach) * bend.vv;
 }
 
 /* ------------------------------------------------------------------ areas and volumes */

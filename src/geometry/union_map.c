@@ -40,16 +40,21 @@ bool union_map_split(union_map *map, uint32_t node, bool along_u, double at, uin
  * it bounds are then taken as open. */
 enum { MOST_LEAVES = 50000 };
 
-bool union_map_leaf(union_map *map, uint32_t node, const union_leaf *leaf)
+bool union_map_leaf(union_map *map, uint32_t node, const union_leaf *leaf, const union_share *parts)
 {
+    size_t patterns = (size_t)1 << leaf->count;
     if (!map->wanted) return true;
     if (map->leaf_count >= MOST_LEAVES) {
         union_map_free(map);
         return true;
     }
-    if (!roomier((void **)&map->leaves, &map->leaf_room, map->leaf_count, 1, sizeof *leaf))
+    if (!roomier((void **)&map->leaves, &map->leaf_room, map->leaf_count, 1, sizeof *leaf) ||
+        !roomier((void **)&map->parts, &map->place_room, map->place_count, patterns, sizeof *parts))
         return false;
-    map->leaves[map->leaf_count++] = *leaf;
+    for (size_t i = 0; i < patterns; i++) map->parts[map->place_count + i] = parts[i];
+    map->leaves[map->leaf_count] = *leaf;
+    map->leaves[map->leaf_count++].place = (uint32_t)map->place_count;
+    map->place_count += patterns;
     map->nodes[node].leaf = (uint32_t)map->leaf_count;
     return true;
 }
@@ -68,6 +73,7 @@ void union_map_free(union_map *map)
     base_free(map->nodes);
     base_free(map->leaves);
     base_free(map->links);
+    base_free(map->parts);
     *map = (union_map){.wanted = false};
 }
 

@@ -23,10 +23,11 @@ typedef struct survey {
     size_t item_count;
     uint32_t *item_of; /* of each face; none */
     uint32_t *first;   /* of each item: its first place in parent */
-    uint32_t *parent;  /* of leaf l with pattern p of an item: first + l UNION_PATTERNS + p */
+    uint32_t *parent;  /* of a leaf with pattern p of an item: first + its place + p */
     uint32_t *near;    /* solids near the item at hand */
     size_t place_count, near_count;
-    double reach; /* faces this near to a point go through it [m] */
+    double reach;         /* faces this near to a point go through it [m] */
+    union_sealed *sealed; /* of the item at hand */
 } survey;
 
 /* ------------------------------------------------------------------ sets of places */
@@ -58,7 +59,7 @@ static uint32_t place_of(const survey *s, size_t item, size_t leaf, unsigned pat
 {
     const union_leaf *l = &s->items[item].map.leaves[leaf];
     if (l->verdicts[pattern] == 0) return none;
-    return s->first[item] + (uint32_t)(leaf * UNION_PATTERNS + pattern);
+    return s->first[item] + l->place + pattern;
 }
 
 static const union_face *face_of(const survey *s, size_t item)
@@ -82,13 +83,15 @@ static double within(double x, double low, double high, double inset)
     return fmin(fmax(x, low + d), high - d);
 }
 
-/* Joins a place with what another face has exposed right around a point, if anything. */
-static bool join_around(survey *s, uint32_t place, size_t item, tks_vec3 at)
+/* Joins a place with what another face has exposed right around a point, if anything. step: at
+ * least so far from it [m]. */
+static bool join_around(survey *s, uint32_t place, size_t item, tks_vec3 at, double step)
 {
     const union_face *f = face_of(s, item);
     const union_map *map = &s->items[item].map;
-    double u, v, step = fmax(8 * s->reach, 1e-5 * f->ball);
+    double u, v;
     union_spot spot;
+    step = fmax(step, fmax(8 * s->reach, 1e-5 * f->ball));
     if (!map->wanted) join(s, place, open_place(s)); /* given up: what it leads to is not known */
     if (map->leaf_count == 0) return false;
     union_face_locate(f, at, &u, &v);
@@ -115,7 +118,7 @@ static bool join_face(survey *s, uint32_t place, size_t item, uint32_t face, tks
     const union_face *f = &s->m->faces[face];
     if (s->item_of[face] == none || f->free || s->item_of[face] == item) return false;
     if (vec3_distance(at, f->centre) > f->ball + s->reach) return false;
-    return union_face_distance(f, at) <= s->reach && join_around(s, place, s->item_of[face], at);
+    return union_face_distance(f, at) <= s->reach && join_around(s, place, s->item_of[face], at, 0);
 }
 
 static void join_through(survey *s, uint32_t place, size_t item, tks_vec3 at)
@@ -137,6 +140,26 @@ typedef struct border {
     double at, low, high;
 } border;
 
+/* The only exposed place of a leaf; none when there are several. */
+static uint32_t only_place(const survey *s, size_t item, size_t leaf)
+{
+    const union_leaf *l = &s->items[item].map.leaves[leaf];
+    uint32_t found = none;
+    for (unsigned p = 0; p < 1u << l->count; p++) {
+        uint32_t place = place_of(s, item, leaf, p);
+        if (place != none && found != none) return none;
+        if (place != none) found = place;
+    }
+    return found;
+}
+
+/* Whether all that two leaves have exposed hangs together already. */
+static bool are_joined(survey *s, size_t item, size_t p, size_t q)
+{
+    uint32_t a = only_place(s, item, p), b = only_place(s, item, q);
+    return a != none && b != none && root_of(s, a) == root_of(s, b);
+}
+
 static void join_leaves(survey *s, const border *b, size_t p, size_t q)
 {
     const union_leaf *first = &s->items[b->item].map.leaves[p];
@@ -147,6 +170,7 @@ static void join_leaves(survey *s, const border *b, size_t p, size_t q)
         join(s, place_of(s, b->item, p, 0), place_of(s, b->item, q, 0));
         return;
     }
+    if (first->bare && second->bare && are_joined(s, b->item, p, q)) return;
     static const double where[] = {0.5, 0.25, 0.75};
     for (int i = 0; i < (plain ? 1 : 3); i++) {
         double x = b->low + (b->high - b->low) * where[i];
@@ -266,6 +290,30 @@ static void join_links(survey *s, size_t item)
     }
 }
 
+/* What reaches a cell that was left undecided may open a way through it. Such cells may be long and
+ * narrow, where surfaces touch along a curve: what is more than their breadth away is not meant. */
+static void join_waiting(survey *s, size_t item, const union_waiting *w)
+{
+    const union_lists *l = &s->items[item].waiting;
+    const union_cell *c = &w->cell;
+    uint32_t place = place_of(s, item, s->items[item].map.nodes[w->node].leaf - 1, 0);
+    union_spot spot;
+    union_spot_at(face_of(s, item), c->u, c->v, &spot);
+    double wide = vec3_length(spot.du) * c->hu, high = vec3_length(spot.dv) * c->hv;
+    double breadth = fmin(wide, high);
+    for (int k = -1; k <= 1; k++) {
+        double u = c->u + (wide > high ? k * c->hu / 2 : 0);
+        double v = c->v + (wide > high ? 0 : k * c->hv / 2);
+        tks_vec3 at = union_point(face_of(s, item), u, v);
+        for (size_t i = w->reach_first; i < w->reach_first + w->reach_count; i++) {
+            uint32_t face = l->reaches[i].face, other = s->item_of[face];
+            if (other != none && other != item &&
+                union_face_distance(&s->m->faces[face], at) <= 2 * breadth)
+                join_around(s, place, other, at, breadth);
+        }
+    }
+}
+
 static void join_item(survey *s, size_t item)
 {
     const union_map *map = &s->items[item].map;
@@ -279,6 +327,8 @@ static void join_item(survey *s, size_t item)
     join_links(s, item);
     for (size_t i = 0; i < map->leaf_count; i++)
         if (map->leaves[i].bare) join_rims(s, item, i);
+    for (size_t i = 0; i < s->items[item].waiting.cell_count; i++)
+        join_waiting(s, item, &s->items[item].waiting.cells[i]);
     if (f->window && map->leaf_count == 1 && map->leaves[0].count == 0) join_outlines(s, item);
 }
 
@@ -304,32 +354,35 @@ static void join_free_solids(survey *s)
             place = none;
             any = has_free_face(s, solid);
         }
-        for (size_t k = 0; any && k < map->leaf_count * UNION_PATTERNS; k++) {
-            uint32_t here = place_of(s, i, k / UNION_PATTERNS, k % UNION_PATTERNS);
-            join(s, place, here);
-            if (here != none) place = here;
-        }
+        for (size_t l = 0; any && l < map->leaf_count; l++)
+            for (unsigned p = 0; p < 1u << map->leaves[l].count; p++) {
+                uint32_t here = place_of(s, i, l, p);
+                join(s, place, here);
+                if (here != none) place = here;
+            }
     }
 }
 
 /* ------------------------------------------------------------------ surfaces that hang together */
 
 typedef struct shell {
-    uint32_t root;
-    tks_vec3 low, high;
-    double area, slack, volume; /* volume: three times it */
-    tks_vec3 lean;              /* integral of the normal; nothing for a closed surface */
-    bool inner;                 /* within the box of another */
+    double area, volume; /* volume: three times it */
+    tks_vec3 lean;       /* integral of the normal; nothing for a closed surface */
+    bool open;           /* leads to what was not looked at */
+    bool closed_void;
 } shell;
 
 typedef struct shells {
     shell *at;
+    uint32_t *slot_of; /* of each root of a place; none */
     size_t count, room;
 } shells;
 
-static shell *find_shell(shells *all, uint32_t *slot_of, uint32_t root)
+/* The shell of a place; NULL when memory is short. */
+static shell *shell_of(survey *s, shells *all, uint32_t place)
 {
-    if (slot_of[root] != none) return &all->at[slot_of[root]];
+    uint32_t root = root_of(s, place);
+    if (all->slot_of[root] != none) return &all->at[all->slot_of[root]];
     if (all->count == all->room) {
         size_t room = 2 * all->room + 16;
         shell *bigger = base_resize(all->at, room, sizeof *bigger);
@@ -337,134 +390,108 @@ static shell *find_shell(shells *all, uint32_t *slot_of, uint32_t root)
         all->at = bigger;
         all->room = room;
     }
-    slot_of[root] = (uint32_t)all->count;
-    shell *made = &all->at[all->count++];
-    *made = (shell){.root = root,
-                    .low = {INFINITY, INFINITY, INFINITY},
-                    .high = {-INFINITY, -INFINITY, -INFINITY}};
-    return made;
+    all->slot_of[root] = (uint32_t)all->count;
+    all->at[all->count] = (shell){.open = root == root_of(s, open_place(s))};
+    return &all->at[all->count++];
 }
 
-static void include(shell *sh, tks_vec3 q)
-{
-    sh->low = vec3(fmin(sh->low.x, q.x), fmin(sh->low.y, q.y), fmin(sh->low.z, q.z));
-    sh->high = vec3(fmax(sh->high.x, q.x), fmax(sh->high.y, q.y), fmax(sh->high.z, q.z));
-}
+/* What is done with each exposed place in turn; false when memory is short. */
+typedef bool place_task(survey *s, shells *all, size_t item, const union_leaf *leaf,
+                        unsigned pattern);
 
-/* Where the exposed places are: a few points of each leaf. */
-static bool collect(survey *s, shells *all, uint32_t *slot_of)
+static bool each_place(survey *s, shells *all, size_t item, place_task *task)
 {
-    for (size_t i = 0; i < s->item_count; i++) {
-        const union_map *map = &s->items[i].map;
-        const union_face *f = face_of(s, i);
-        for (size_t l = 0; l < map->leaf_count; l++)
-            for (unsigned p = 0; map->leaves[l].bare && p < 1u << map->leaves[l].count; p++) {
-                uint32_t place = place_of(s, i, l, p);
-                if (place == none) continue;
-                shell *sh = find_shell(all, slot_of, root_of(s, place));
-                if (!sh) return false;
-                const union_cell *c = &map->leaves[l].cell;
-                for (int k = 0; k < 9; k++)
-                    include(sh, union_point(f, c->u + (k % 3 - 1) * c->hu,
-                                            c->v + (double)(k / 3 - 1) * c->hv));
-            }
-    }
+    const union_map *map = &s->items[item].map;
+    for (size_t l = 0; l < map->leaf_count; l++)
+        for (unsigned p = 0; map->leaves[l].bare && p < 1u << map->leaves[l].count; p++)
+            if (place_of(s, item, l, p) != none && !task(s, all, item, &map->leaves[l], p))
+                return false;
     return true;
 }
 
-static bool inside_box(const shell *a, const shell *b, double room)
+static uint32_t place_in(const survey *s, size_t item, const union_leaf *leaf, unsigned pattern)
 {
-    return a->low.x >= b->low.x - room && a->low.y >= b->low.y - room &&
-           a->low.z >= b->low.z - room && a->high.x <= b->high.x + room &&
-           a->high.y <= b->high.y + room && a->high.z <= b->high.z + room;
+    return s->first[item] + leaf->place + pattern;
 }
 
-/* ------------------------------------------------------------------ measuring a surface */
-
-static void add_lean(shell *sh, const union_face *f, const union_cell *c, double area, int sign)
+static const union_share *part_of(const survey *s, size_t item, const union_leaf *leaf,
+                                  unsigned pattern)
 {
+    return &s->items[item].map.parts[leaf->place + pattern];
+}
+
+static bool add_part(survey *s, shells *all, size_t item, const union_leaf *leaf, unsigned pattern)
+{
+    shell *sh = shell_of(s, all, place_in(s, item, leaf, pattern));
+    if (!sh) return false;
+    sh->area += part_of(s, item, leaf, pattern)->area;
+    sh->volume += part_of(s, item, leaf, pattern)->volume;
+    return true;
+}
+
+/* Mean normal of a place, by points of its cell that are in it, or of all of the cell when it is so
+ * small that none of them is. */
+static tks_vec3 mean_normal(const survey *s, const union_face *f, const union_leaf *leaf,
+                            unsigned pattern, bool all_of_it)
+{
+    enum { ALONG = 12 };
+    const union_cell *c = &leaf->cell;
     tks_vec3 sum = {0, 0, 0};
     double weight = 0;
-    for (int i = 0; i < 64; i++) {
-        double u = c->u + c->hu * ((i % 8) - 3.5) / 4,
-               v = c->v + c->hv * ((double)(i / 8) - 3.5) / 4;
+    for (int i = 0; i < ALONG * ALONG; i++) {
+        double u = c->u + c->hu * (2 * (i % ALONG) + 1 - ALONG) / ALONG;
+        double v = c->v + c->hv * (2 * (double)(i / ALONG) + 1 - ALONG) / ALONG;
         double j = union_density(f, v).j;
+        if (!all_of_it && union_map_pattern(s->m, leaf, union_point(f, u, v)) != pattern) continue;
         sum = vec3_step(sum, j, union_normal(f, u, v));
         weight += j;
     }
-    sh->lean = vec3_step(sh->lean, sign * area / weight, sum);
+    if (weight > 0) return vec3_scale(sum, 1 / weight);
+    return all_of_it ? sum : mean_normal(s, f, leaf, pattern, true);
 }
 
-/* The bands of a leaf whose pattern belongs to a shell, measured anew. */
-static void add_crossed(survey *s, shell *sh, size_t item, size_t leaf)
+/* Of surfaces that face inwards. */
+static bool add_lean(survey *s, shells *all, size_t item, const union_leaf *leaf, unsigned pattern)
 {
-    const union_leaf *l = &s->items[item].map.leaves[leaf];
-    const union_face *f = face_of(s, item);
-    union_crosser by[UNION_SURFACES];
-    union_crossing x;
-    int weights[UNION_BANDS];
-    double slack = 0, volume_slack = 0;
-    for (int i = 0; i < l->count; i++)
-        by[i] = (union_crosser){&s->m->faces[l->faces[i]].surface, l->coaxial[i], NULL};
-    if (!union_cross(f, by, l->count, &l->cell, 1e-9 * f->area, s->m->slack, &x)) return;
-    for (int i = 0; i < x.band_count; i++) {
-        const union_band *b = &x.bands[i];
-        unsigned pattern = union_map_pattern(s->m, l, union_point(f, b->u, b->v));
-        uint32_t place = place_of(s, item, leaf, pattern);
-        bool ours = place != none && root_of(s, place) == sh->root;
-        weights[i] = ours ? l->verdicts[pattern] : 0;
+    shell *sh = shell_of(s, all, place_in(s, item, leaf, pattern));
+    if (sh->volume >= 0) return true;
+    double area = leaf->verdicts[pattern] * part_of(s, item, leaf, pattern)->area;
+    sh->lean = vec3_step(sh->lean, area, mean_normal(s, face_of(s, item), leaf, pattern, false));
+    return true;
+}
+
+/* Notes the part of an item that bounds voids. */
+static bool note_sealed(survey *s, shells *all, size_t item, const union_leaf *leaf,
+                        unsigned pattern)
+{
+    if (!shell_of(s, all, place_in(s, item, leaf, pattern))->closed_void) return true;
+    s->sealed->area += part_of(s, item, leaf, pattern)->area;
+    s->sealed->slack += leaf->slack;
+    return true;
+}
+
+static bool judge_shells(survey *s, shells *all, union_voids *voids)
+{
+    bool any = false;
+    for (size_t i = 0; i < s->item_count; i++)
+        if (!each_place(s, all, i, add_part)) return false;
+    for (size_t k = 0; k < all->count; k++) any |= all->at[k].volume < 0 && !all->at[k].open;
+    for (size_t i = 0; any && i < s->item_count; i++) each_place(s, all, i, add_lean);
+    for (size_t k = 0; any && k < all->count; k++) {
+        shell *sh = &all->at[k];
+        sh->closed_void = sh->volume < 0 && !sh->open && vec3_length(sh->lean) < 0.02 * sh->area;
+        voids->count += sh->closed_void;
     }
-    union_share share = union_cross_measure(&x, weights, &slack, &volume_slack);
-    sh->area += share.area;
-    sh->volume += share.volume;
-    sh->slack += slack;
-    int sign = share.volume * union_density(f, l->cell.v).a >= 0 ? 1 : -1;
-    for (int i = 0; i < x.band_count; i++)
-        if (weights[i]) sign = weights[i];
-    add_lean(sh, f, &l->cell, share.area, sign);
-}
-
-/* Area and volume of a shell's part of an item. */
-static double measure_item(survey *s, shell *sh, size_t item)
-{
-    const union_map *map = &s->items[item].map;
-    const union_face *f = face_of(s, item);
-    double before = sh->area;
-    for (size_t l = 0; l < map->leaf_count; l++) {
-        const union_leaf *leaf = &map->leaves[l];
-        const union_cell *c = &leaf->cell;
-        bool ours = false;
-        for (unsigned p = 0; p < UNION_PATTERNS; p++) {
-            uint32_t place = place_of(s, item, l, p);
-            ours |= place != none && root_of(s, place) == sh->root;
-        }
-        if (!ours) continue;
-        if (leaf->count > 0) {
-            add_crossed(s, sh, item, l);
-            continue;
-        }
-        union_share share = {f->area, f->area * union_density(f, 0).a};
-        if (!f->window || map->leaf_count > 1)
-            share = union_rectangle(f, c->u - c->hu, c->u + c->hu, c->v - c->hv, c->v + c->hv);
-        sh->area += share.area;
-        sh->volume += leaf->verdicts[0] * share.volume;
-        add_lean(sh, f, c, share.area, leaf->verdicts[0]);
-    }
-    return sh->area - before;
-}
-
-/* Whether a shell faces inwards; if so its parts are noted. */
-static bool note_if_void(survey *s, shell *sh, union_voids *voids)
-{
-    size_t kept = voids->sealed_count;
+    if (voids->count == 0) return true;
+    voids->sealed = tks_arena_take(s->m->arena, s->item_count, sizeof *voids->sealed);
+    if (!voids->sealed) return false;
     for (size_t i = 0; i < s->item_count; i++) {
-        double slack = sh->slack, area = measure_item(s, sh, i);
-        if (area > 0)
-            voids->sealed[voids->sealed_count++] = (union_sealed){i, area, sh->slack - slack};
+        s->sealed = &voids->sealed[voids->sealed_count];
+        *s->sealed = (union_sealed){.item = i};
+        each_place(s, all, i, note_sealed);
+        voids->sealed_count += s->sealed->area > 0;
     }
-    if (sh->volume < 0 && vec3_length(sh->lean) < 0.02 * sh->area) return true;
-    voids->sealed_count = kept;
-    return false;
+    return true;
 }
 
 /* ------------------------------------------------------------------ the whole */
@@ -480,7 +507,7 @@ static bool make_room(survey *s)
     for (size_t i = 0; i < s->item_count; i++) {
         s->item_of[s->items[i].face] = (uint32_t)i;
         s->first[i] = (uint32_t)s->place_count;
-        s->place_count += s->items[i].map.leaf_count * UNION_PATTERNS;
+        s->place_count += s->items[i].map.place_count;
         if (s->place_count >= none) return false;
     }
     s->parent = tks_arena_take(arena, s->place_count + 1, sizeof *s->parent);
@@ -488,63 +515,20 @@ static bool make_room(survey *s)
     return s->parent != NULL;
 }
 
-static int by_low(const void *a, const void *b)
-{
-    const shell *p = a, *q = b;
-    if (p->low.x != q->low.x) return p->low.x < q->low.x ? -1 : 1;
-    return p->root < q->root ? -1 : p->root > q->root;
-}
-
-/* Marks the shells within the box of another. They are sorted by their low ends; reach: the
- * farthest high end up to each, so that the search back may stop early. */
-static void find_inner(shell *at, double *reach, size_t count, double room)
-{
-    for (size_t i = 0; i < count; i++)
-        reach[i] = i > 0 ? fmax(reach[i - 1], at[i].high.x) : at[i].high.x;
-    for (size_t i = 0; i < count; i++) {
-        shell *a = &at[i];
-        size_t k = i + 1;
-        while (k < count && at[k].low.x <= a->low.x + room) k++;
-        while (k-- > 0 && reach[k] >= a->high.x - room && !a->inner)
-            a->inner = k != i && inside_box(a, &at[k], room);
-    }
-}
-
-/* Only surfaces within the box of another can be those of voids. */
-static bool judge_shells(survey *s, shells *all, union_voids *voids)
-{
-    tks_arena *arena = s->m->arena;
-    double *reach = tks_arena_take(arena, all->count, sizeof *reach);
-    size_t inner = 0;
-    if (!reach) return false;
-    qsort(all->at, all->count, sizeof *all->at, by_low);
-    find_inner(all->at, reach, all->count, 1e-6 * s->m->scale);
-    for (size_t i = 0; i < all->count; i++) {
-        all->at[i].inner = all->at[i].inner && all->at[i].root != root_of(s, open_place(s));
-        inner += all->at[i].inner;
-    }
-    voids->sealed = tks_arena_take(arena, s->item_count * (inner + 1), sizeof *voids->sealed);
-    if (!voids->sealed) return false;
-    for (size_t i = 0; i < all->count; i++)
-        if (all->at[i].inner) voids->count += note_if_void(s, &all->at[i], voids);
-    return true;
-}
-
 tks_status union_voids_find(const union_index *index, const union_item *items, size_t item_count,
                             union_voids *voids)
 {
     survey s = {.index = index, .m = index->m, .items = items, .item_count = item_count};
-    shells all = {NULL, 0, 0};
+    shells all = {NULL, NULL, 0, 0};
     *voids = (union_voids){NULL, 0, 0};
     s.reach = 3 * s.m->snap;
     if (!make_room(&s)) return TKS_EMEMORY;
     for (size_t i = 0; i < item_count; i++) join_item(&s, i);
     join_free_solids(&s);
-    uint32_t *slot_of = base_alloc(s.place_count + 1, sizeof *slot_of);
-    for (size_t i = 0; slot_of && i < s.place_count; i++) slot_of[i] = none;
-    bool ok = slot_of && collect(&s, &all, slot_of);
-    if (ok && all.count > 1) ok = judge_shells(&s, &all, voids);
-    base_free(slot_of);
+    all.slot_of = base_alloc(s.place_count + 1, sizeof *all.slot_of);
+    for (size_t i = 0; all.slot_of && i <= s.place_count; i++) all.slot_of[i] = none;
+    bool ok = all.slot_of && judge_shells(&s, &all, voids);
+    base_free(all.slot_of);
     base_free(all.at);
     return ok ? TKS_OK : TKS_EMEMORY;
 }

@@ -365,6 +365,43 @@ static void hidden_cuts(void **state)
     tks_arena_free(j.arena);
 }
 
+/* Hollows whose walls no curve crosses: a ball in a rod, a box in a ball. */
+static void plain_hollows(void **state)
+{
+    (void)state;
+    const primitive rod[] = {{A_CYLINDER, AT(0, 0, 0, 0.6, 0, 0.8), 2, 6, 0, 0},
+                             {A_SPHERE, AT(1.8, 0, 2.4, 0, 0, 1), 1, 0, 0, 0}};
+    job j = start(rod, 1, 1);
+    tks_union u = finish(&j);
+    assert_int_equal(u.voids, 1);
+    assert_holds(u.label[TKS_SEALED], 4 * M_PI, "ball in a rod");
+    assert_holds(u.area, 2 * M_PI * 4 + 4 * M_PI * 6, "rod");
+    tks_arena_free(j.arena);
+    const primitive ball[] = {{A_SPHERE, AT(0, 0, 0, 0, 0, 1), 2, 0, 0, 0},
+                              a_box(-0.9, -0.8, -0.7, 1.7, 1.6, 1.5)};
+    j = start(ball, 1, 1);
+    u = finish(&j);
+    assert_int_equal(u.voids, 1);
+    assert_holds(u.label[TKS_SEALED], 2 * (1.7 * 1.6 + 1.7 * 1.5 + 1.6 * 1.5), "box in a ball");
+    assert_holds(u.area, 16 * M_PI, "ball");
+    tks_arena_free(j.arena);
+}
+
+/* A plate, 10 x 5 x 1 with corners of radius 1 and a hole of radius 1, and a box of 1.5 x 2 x 3 in
+ * its corner: the rounding touches faces that both have in common. The box makes that corner sharp
+ * and stands 2 above the plate. */
+static void rounded_corner(void **state)
+{
+    (void)state;
+    const primitive p[] = {{A_PLATE, AT(0, 0, 0, 0, 0, 1), 10, 5, 1, 0}, a_box(0, 0, 0, 1.5, 2, 3)};
+    double face = 50 - 3 * (1 - M_PI / 4) - M_PI, rim = 30 - 3 * (2 - M_PI / 2) + 2 * M_PI;
+    job j = start(p, 2, 0);
+    tks_union u = finish(&j);
+    assert_holds(u.area, 2 * face + rim + 2 * (2 * (1.5 + 2)), "plate and box");
+    assert_holds(u.volume, face + 2 * 3, "volume");
+    tks_arena_free(j.arena);
+}
+
 /* Six plates make a box; with one a little short it has a slit. */
 static void six_plates(void **state)
 {
@@ -856,6 +893,7 @@ int main(void)
         cmocka_unit_test(straight_pieces),     cmocka_unit_test(round_pieces),
         cmocka_unit_test(hole_gets_its_label), cmocka_unit_test(tubes_keep_inside_apart),
         cmocka_unit_test(tube_between_plates), cmocka_unit_test(hidden_cuts),
+        cmocka_unit_test(plain_hollows),       cmocka_unit_test(rounded_corner),
         cmocka_unit_test(six_plates),          cmocka_unit_test(says_what_is_odd),
         cmocka_unit_test(nearly_coincident),   cmocka_unit_test(touching_curves),
         cmocka_unit_test(ball_ended_rod),      cmocka_unit_test(stops_when_told),

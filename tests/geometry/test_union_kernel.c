@@ -14,14 +14,27 @@ typedef struct mix {
     size_t added, cut;
 } mix;
 
-static mix make_mix(unsigned long long seed, int kinds)
+/* Faces in common, edges that touch and walls tangent to others: now and then a piece takes over
+ * the frame of the one before, where it is or moved along its axis. */
+static void align(primitive *p, const primitive *before, unsigned long long *seed)
+{
+    if (random_next(seed) > 0.4) return;
+    p->frame = before->frame;
+    double steps = floor(3 * random_next(seed)) / 2;
+    p->frame.origin = vec3_step(p->frame.origin, steps * before->b, p->frame.z);
+}
+
+static mix make_mix(unsigned long long seed, int kinds, bool aligned)
 {
     mix m = {.arena = tks_arena_new()};
     random_next(&seed);
     size_t count = 2 + (size_t)(random_next(&seed) * (MOST - 1));
     m.cut = count > 4 ? (size_t)(random_next(&seed) * 3) : 0;
     m.added = count - m.cut;
-    for (size_t i = 0; i < count; i++) m.parts[i] = primitive_random(&seed, 0.02, 0.02, kinds);
+    for (size_t i = 0; i < count; i++) {
+        m.parts[i] = primitive_random(&seed, 0.02, 0.02, kinds);
+        if (aligned && i > 0) align(&m.parts[i], &m.parts[i - 1], &seed);
+    }
     return m;
 }
 
@@ -115,9 +128,9 @@ typedef struct tally {
     int held, missed, set_aside;
 } tally;
 
-static void compare(unsigned long long seed, int kinds, double tolerance, tally *t)
+static void compare(unsigned long long seed, int kinds, bool aligned, double tolerance, tally *t)
 {
-    mix m = make_mix(seed, kinds);
+    mix m = make_mix(seed, kinds, aligned);
     kernel_solid *kernel = kernel_of(&m);
     double area = kernel_area(kernel), volume = kernel_volume(kernel);
     double doubt = kernel_area_doubt(kernel) + 1e-10 * area;
@@ -141,10 +154,10 @@ static void compare(unsigned long long seed, int kinds, double tolerance, tally 
     tks_arena_free(m.arena);
 }
 
-static void run(int kinds, double tolerance, unsigned long long from, int count)
+static void run(int kinds, bool aligned, double tolerance, unsigned long long from, int count)
 {
     tally t = {0, 0, 0};
-    for (int i = 0; i < count; i++) compare(from + (unsigned)i, kinds, tolerance, &t);
+    for (int i = 0; i < count; i++) compare(from + (unsigned)i, kinds, aligned, tolerance, &t);
     if (t.set_aside > 1) fail_msg("the kernel failed %d times of %d", t.set_aside, count);
     if (t.missed < t.held / 4) fail_msg("only %d of %d narrowed intervals fail", t.missed, t.held);
 }
@@ -152,19 +165,25 @@ static void run(int kinds, double tolerance, unsigned long long from, int count)
 static void simple_primitives(void **state)
 {
     (void)state;
-    run(A_RING, 1e-6, 1000, 16); /* box, cylinder, tube, cone, sphere */
+    run(A_RING, false, 1e-6, 1000, 16); /* box, cylinder, tube, cone, sphere */
 }
 
 static void all_primitives(void **state)
 {
     (void)state;
-    run(A_PLATE + 1, 1e-6, 2000, 15);
+    run(A_PLATE + 1, false, 1e-6, 2000, 15);
 }
 
 static void coarse(void **state)
 {
     (void)state;
-    run(A_PLATE + 1, 1e-3, 3000, 6);
+    run(A_PLATE + 1, false, 1e-3, 3000, 6);
+}
+
+static void aligned_primitives(void **state)
+{
+    (void)state;
+    run(A_PLATE + 1, true, 1e-5, 4000, 20);
 }
 
 int main(void)
@@ -173,6 +192,7 @@ int main(void)
         cmocka_unit_test(simple_primitives),
         cmocka_unit_test(all_primitives),
         cmocka_unit_test(coarse),
+        cmocka_unit_test(aligned_primitives),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

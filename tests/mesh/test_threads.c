@@ -1,4 +1,5 @@
 /* Files read in two parts: the same whatever the number of threads, and as though read in one. */
+#include "base/alloc.h"
 #include "mesh/obj.h"
 #include "mesh/stl.h"
 #include "support/near.h"
@@ -367,13 +368,40 @@ static void test_wrong_corner(void **state)
     free(t.at);
 }
 
+/* Each allocation is failed in turn, in whichever thread it comes: a mesh or TKS_EMEMORY. */
+static void test_no_memory(void **state)
+{
+    (void)state;
+    text t = write_pipe(POLYGONS);
+    soup s = large_soup(false, false);
+    const char *paths[] = {scratch_path("memory.obj"), scratch_path("memory.stl")};
+    write_bytes(paths[0], t.at, t.length);
+    soup_write_ascii(&s, paths[1]);
+    for (int i = 0; i < 2; i++) {
+        tks_status status = TKS_EMEMORY;
+        for (long nth = 1; nth < 200 && status == TKS_EMEMORY; nth++) {
+            tks_mesh mesh = {0};
+            tks_error err;
+            base_alloc_fail_at(nth);
+            status = tks_mesh_load(paths[i], NULL, &mesh, &err);
+            base_alloc_fail_at(0);
+            if (status != TKS_OK) assert_int_equal(status, TKS_EMEMORY);
+            tks_mesh_free(&mesh);
+        }
+        assert_int_equal(status, TKS_OK);
+        unlink(paths[i]);
+    }
+    soup_free(&s);
+    free(t.at);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_stl),          cmocka_unit_test(test_wrong_word),
         cmocka_unit_test(test_not_ended),    cmocka_unit_test(test_two_wrong_words),
         cmocka_unit_test(test_cap),          cmocka_unit_test(test_obj),
-        cmocka_unit_test(test_wrong_corner),
+        cmocka_unit_test(test_wrong_corner), cmocka_unit_test(test_no_memory),
     };
     return cmocka_run_group_tests_name("mesh: threads", tests, NULL, NULL);
 }

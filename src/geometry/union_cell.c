@@ -165,22 +165,33 @@ static bool grazes(work *w, const union_jet *j, const place *p, double gap)
 /* How a face stands to a cell. ABOVE: all of the cell is on the outer side of its surface. */
 typedef enum stand { MISSES, REACHES, ABOVE } stand;
 
+/* Notes which way a cell has to be halved for f to become simpler, by what each parameter changes
+ * f: eu, ev. A surface that crosses the cell along a line of one parameter is simple already, and
+ * tells the way only where no other surface does. */
+static void note_way(const work *w, const union_jet *j, double eu, double ev, place *p)
+{
+    double hu = p->cell.hu, hv = p->cell.hv, slack = w->m->slack;
+    bool line = (ev <= slack && fabs(j->fu) > j->slope.uu * hu + j->slope.uv * hv) ||
+                (eu <= slack && fabs(j->fv) > j->slope.vv * hv + j->slope.uv * hu);
+    double weight = line ? 1e-3 : 1;
+    if (!(eu + ev > 0 && eu + ev < INFINITY)) return;
+    p->along_u += weight * eu / (eu + ev);
+    p->along_v += weight * ev / (eu + ev);
+}
+
 static stand surface_stand(work *w, const union_face *g, union_reach *r, place *p)
 {
     union_range range = {p->cell.hu, p->cell.hv, true, r->coaxial};
     double hu = p->cell.hu, hv = p->cell.hv;
     union_jet_at(w->own, &g->surface, &p->site, p->cell.v, &range, &r->jet);
-    union_jet j = r->jet;
-    double cross = j.value.uv * hu * hv / 2;
-    double eu = fabs(j.fu) * hu + j.value.uu * hu * hu / 2 + cross;
-    double ev = fabs(j.fv) * hv + j.value.vv * hv * hv / 2 + cross;
-    double gap = eu + ev - fabs(j.f);
-    if (gap < 0) return j.f > 0 ? ABOVE : MISSES;
-    if (grazes(w, &j, p, gap)) return MISSES;
-    if (eu + ev > 0 && eu + ev < INFINITY) {
-        p->along_u += eu / (eu + ev);
-        p->along_v += ev / (eu + ev);
-    }
+    const union_jet *j = &r->jet;
+    double cross = j->value.uv * hu * hv / 2;
+    double eu = fabs(j->fu) * hu + j->value.uu * hu * hu / 2 + cross;
+    double ev = fabs(j->fv) * hv + j->value.vv * hv * hv / 2 + cross;
+    double gap = eu + ev - fabs(j->f);
+    if (gap < 0) return j->f > 0 ? ABOVE : MISSES;
+    if (grazes(w, j, p, gap)) return MISSES;
+    note_way(w, j, eu, ev, p);
     return REACHES;
 }
 

@@ -105,6 +105,7 @@ typedef struct union_leaf {
     bool coaxial[UNION_SURFACES]; /* as in union_reach */
     int count;
     bool bare;      /* something of it is exposed */
+    bool swapped;   /* the surfaces cross it as graphs u(v) and lines v = const, not v(u) and u */
     uint32_t place; /* number of its first pattern among all of the map */
     signed char verdicts[UNION_PATTERNS];
     double slack; /* of what is exposed of it [m^2] */

@@ -554,7 +554,8 @@ static bool record_bands(work *w, const place *p, const union_crossing *x,
                          const union_face *const *faces, int count, const int *verdicts,
                          const union_share *parts, double slack)
 {
-    union_leaf leaf = {.cell = p->cell, .count = count, .slack = slack};
+    union_leaf leaf = {
+        .cell = p->cell, .count = count, .swapped = x->frame.swapped, .slack = slack};
     for (int i = 0; i < count; i++) {
         leaf.faces[i] = (uint32_t)(faces[i] - w->m->faces);
         leaf.coaxial[i] = x->by[i].coaxial;

@@ -160,29 +160,79 @@ static bool are_joined(survey *s, size_t item, size_t p, size_t q)
     return a != none && b != none && root_of(s, a) == root_of(s, b);
 }
 
+/* Places along a border where the exposed parts may end. */
+typedef struct breaks {
+    double at[4 * UNION_SURFACES + 2];
+    int count;
+} breaks;
+
+static void add_break(breaks *all, double x)
+{
+    enum { MOST = sizeof all->at / sizeof *all->at };
+    if (all->count == MOST) return;
+    int i = all->count++;
+    for (; i > 0 && all->at[i - 1] > x; i--) all->at[i] = all->at[i - 1];
+    all->at[i] = x;
+}
+
+/* Where f changes its sign between a and b, near enough to tell the parts of a border apart. */
+static double change_of_sign(const union_trace *trace, const union_surface *f, double a, double b,
+                             double fa, double fb)
+{
+    double slope;
+    for (int i = 0; i < 6; i++) {
+        double middle = i % 3 == 2 ? (a + b) / 2 : a - fa * (b - a) / (fb - fa);
+        double value = union_trace_value(trace, f, middle, &slope);
+        if ((value < 0) == (fa < 0))
+            a = middle, fa = value;
+        else
+            b = middle, fb = value;
+    }
+    return (a + b) / 2;
+}
+
+/* Where the surfaces that cross a leaf cross its border: once at most where it goes up the cell. */
+static void add_breaks(const survey *s, const border *b, size_t leaf, breaks *all)
+{
+    const union_leaf *l = &s->items[b->item].map.leaves[leaf];
+    union_trace trace = union_trace_at(face_of(s, b->item), !b->along_u, b->at);
+    int steps = b->along_u == l->swapped ? 4 : 1;
+    for (int i = 0; i < l->count; i++) {
+        const union_surface *f = &s->m->faces[l->faces[i]].surface;
+        double x = b->low, slope, before = union_trace_value(&trace, f, x, &slope);
+        for (int k = 1; k <= steps; k++) {
+            double next = b->low + (b->high - b->low) * k / steps;
+            double value = union_trace_value(&trace, f, next, &slope);
+            if ((before < 0) != (value < 0))
+                add_break(all, change_of_sign(&trace, f, x, next, before, value));
+            x = next, before = value;
+        }
+    }
+}
+
+/* Joins the places of two leaves at a point of their border. */
+static void join_at_border(survey *s, const border *b, size_t p, size_t q, double x)
+{
+    const union_face *f = face_of(s, b->item);
+    tks_vec3 at = union_point(f, b->along_u ? b->at : x, b->along_u ? x : b->at);
+    uint32_t a = place_at(s, b->item, p, at), c = place_at(s, b->item, q, at);
+    if (a != none && c != none)
+        join(s, a, c);
+    else if (a != none || c != none)
+        join_through(s, a != none ? a : c, b->item, at);
+}
+
 static void join_leaves(survey *s, const border *b, size_t p, size_t q)
 {
     const union_leaf *first = &s->items[b->item].map.leaves[p];
     const union_leaf *second = &s->items[b->item].map.leaves[q];
-    bool plain = first->count == 0 && second->count == 0;
     if (!first->bare && !second->bare) return;
-    if (plain && first->bare && second->bare) {
-        join(s, place_of(s, b->item, p, 0), place_of(s, b->item, q, 0));
-        return;
-    }
     if (first->bare && second->bare && are_joined(s, b->item, p, q)) return;
-    static const double where[] = {0.5, 0.25, 0.75};
-    for (int i = 0; i < (plain ? 1 : 3); i++) {
-        double x = b->low + (b->high - b->low) * where[i];
-        tks_vec3 at =
-            union_point(face_of(s, b->item), b->along_u ? b->at : x, b->along_u ? x : b->at);
-        uint32_t a = place_at(s, b->item, p, at), c = place_at(s, b->item, q, at);
-        if (a != none && c != none) {
-            join(s, a, c);
-            return;
-        }
-        if (a != none || c != none) join_through(s, a != none ? a : c, b->item, at);
-    }
+    breaks all = {{b->low, b->high}, 2};
+    add_breaks(s, b, p, &all);
+    add_breaks(s, b, q, &all);
+    for (int i = 0; i + 1 < all.count; i++)
+        if (all.at[i + 1] > all.at[i]) join_at_border(s, b, p, q, (all.at[i] + all.at[i + 1]) / 2);
 }
 
 /* Walks down to the leaves on both sides of a border: p below it, q above. */

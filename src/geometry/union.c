@@ -339,10 +339,10 @@ static tks_status warn_of_pieces(const run *r, const tks_union *u, size_t cut_co
 
 /* ------------------------------------------------------------------ sealed cavities */
 
-/* Takes an area away; a rest that may be rounding is none. */
-static void take(tks_bounded *from, double area, double slack)
+/* Takes an area away and part of the slack with it; a rest that may be rounding is none. */
+static void take(tks_bounded *from, double area, double slack, double relief)
 {
-    widen(from, -area, slack);
+    widen(from, -area, fmax(-relief, (from->low - from->high) / 2));
     if (from->value <= slack) from->value = 0;
 }
 
@@ -350,8 +350,8 @@ static void take(tks_bounded *from, double area, double slack)
 static void seal(const run *r, const union_sealed *part, tks_union *u)
 {
     const union_face *f = &r->model.faces[r->items[part->item].face];
-    double slack = part->slack + 1e-12 * part->area;
-    take(&u->label[f->label], part->area, slack);
+    double slack = part->slack + 1e-13 * f->area;
+    take(&u->label[f->label], part->area, slack, part->relief);
     widen(&u->label[TKS_SEALED], part->area, slack);
     u->void_area += part->area;
     if (f->report == SIZE_MAX) return;
@@ -360,7 +360,7 @@ static void seal(const run *r, const union_sealed *part, tks_union *u)
     to->label = TKS_SEALED;
     to->area = (tks_bounded){0, 0, 0};
     widen(&to->area, part->area, slack);
-    take(&from->area, part->area, slack);
+    take(&from->area, part->area, slack, part->relief);
 }
 
 /* Cells that are looked through for voids at most; a bound of memory. */

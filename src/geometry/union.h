@@ -226,10 +226,11 @@ bool union_item_close(union_item *item);
 
 /* ------------------------------------------------------------------ sealed cavities */
 
-/* The part of an item's exposed area that bounds a closed void. */
+/* The part of an item's exposed area that bounds a closed void, or what stands free in one.
+ * relief: of its slack what the rest of the item is rid of. */
 typedef struct union_sealed {
     size_t item;
-    double area, slack;
+    double area, slack, relief;
 } union_sealed;
 
 typedef struct union_voids {

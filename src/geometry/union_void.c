@@ -26,8 +26,11 @@ typedef struct survey {
     uint32_t *parent;  /* of a leaf with pattern p of an item: first + its place + p */
     uint32_t *near;    /* solids near the item at hand */
     size_t place_count, near_count;
-    double reach;         /* faces this near to a point go through it [m] */
-    union_sealed *sealed; /* of the item at hand */
+    double reach;               /* faces this near to a point go through it [m] */
+    union_sealed *sealed;       /* of the item at hand */
+    const struct shell *around; /* whose solid angle is asked */
+    tks_vec3 from;
+    double angle;
 } survey;
 
 /* ------------------------------------------------------------------ sets of places */
@@ -416,10 +419,14 @@ static void join_free_solids(survey *s)
 /* ------------------------------------------------------------------ surfaces that hang together */
 
 typedef struct shell {
-    double area, volume; /* volume: three times it */
-    tks_vec3 lean;       /* integral of the normal; nothing for a closed surface */
-    bool open;           /* leads to what was not looked at */
-    bool closed_void;
+    double area, volume;      /* volume: three times it */
+    tks_vec3 lean;            /* integral of the normal; nothing for a closed surface */
+    bool open;                /* leads to what was not looked at */
+    bool sealed;              /* bounds a void, or stands free in one */
+    const union_leaf *widest; /* its place of most exposed area */
+    size_t item;
+    unsigned pattern;
+    double most;
 } shell;
 
 typedef struct shells {
@@ -474,50 +481,123 @@ static bool add_part(survey *s, shells *all, size_t item, const union_leaf *leaf
 {
     shell *sh = shell_of(s, all, place_in(s, item, leaf, pattern));
     if (!sh) return false;
-    sh->area += part_of(s, item, leaf, pattern)->area;
-    sh->volume += part_of(s, item, leaf, pattern)->volume;
+    const union_share *part = part_of(s, item, leaf, pattern);
+    sh->area += part->area;
+    sh->volume += part->volume;
+    if (part->area > sh->most)
+        sh->most = part->area, sh->item = item, sh->widest = leaf, sh->pattern = pattern;
     return true;
 }
 
-/* Mean normal of a place, by points of its cell that are in it, or of all of the cell when it is so
- * small that none of them is. */
-static tks_vec3 mean_normal(const survey *s, const union_face *f, const union_leaf *leaf,
-                            unsigned pattern, bool all_of_it)
+/* Points of a place with shares of its area and normals that point out of the metal. */
+enum { ALONG = 12, POINTS = ALONG * ALONG };
+
+typedef struct samples {
+    tks_vec3 at[POINTS], normal[POINTS];
+    double area[POINTS];
+    int count;
+} samples;
+
+/* Of the points of its cell those that are in it, or all, when it is so small that none is. */
+static void take_samples(const survey *s, size_t item, const union_leaf *leaf, unsigned pattern,
+                         bool all_of_it, samples *taken)
 {
-    enum { ALONG = 12 };
+    const union_face *f = face_of(s, item);
     const union_cell *c = &leaf->cell;
-    tks_vec3 sum = {0, 0, 0};
-    double weight = 0;
-    for (int i = 0; i < ALONG * ALONG; i++) {
+    double weight = 0, sign = leaf->verdicts[pattern];
+    taken->count = 0;
+    for (int i = 0; i < POINTS; i++) {
         double u = c->u + c->hu * (2 * (i % ALONG) + 1 - ALONG) / ALONG;
         double v = c->v + c->hv * (2 * (double)(i / ALONG) + 1 - ALONG) / ALONG;
-        double j = union_density(f, v).j;
-        if (!all_of_it && union_map_pattern(s->m, leaf, union_point(f, u, v)) != pattern) continue;
-        sum = vec3_step(sum, j, union_normal(f, u, v));
-        weight += j;
+        tks_vec3 at = union_point(f, u, v);
+        if (!all_of_it && union_map_pattern(s->m, leaf, at) != pattern) continue;
+        int k = taken->count++;
+        taken->at[k] = at;
+        taken->normal[k] = vec3_scale(union_normal(f, u, v), sign);
+        taken->area[k] = union_density(f, v).j;
+        weight += taken->area[k];
     }
-    if (weight > 0) return vec3_scale(sum, 1 / weight);
-    return all_of_it ? sum : mean_normal(s, f, leaf, pattern, true);
+    if (taken->count == 0 && !all_of_it) take_samples(s, item, leaf, pattern, true, taken);
+    double share = part_of(s, item, leaf, pattern)->area / weight;
+    for (int k = 0; weight > 0 && k < taken->count; k++) taken->area[k] *= share;
 }
 
 /* Of surfaces that face inwards. */
 static bool add_lean(survey *s, shells *all, size_t item, const union_leaf *leaf, unsigned pattern)
 {
+    samples taken;
     shell *sh = shell_of(s, all, place_in(s, item, leaf, pattern));
     if (sh->volume >= 0) return true;
-    double area = leaf->verdicts[pattern] * part_of(s, item, leaf, pattern)->area;
-    sh->lean = vec3_step(sh->lean, area, mean_normal(s, face_of(s, item), leaf, pattern, false));
+    take_samples(s, item, leaf, pattern, false, &taken);
+    for (int k = 0; k < taken.count; k++)
+        sh->lean = vec3_step(sh->lean, taken.area[k], taken.normal[k]);
     return true;
 }
 
-/* Notes the part of an item that bounds voids. */
+/* The angle under which a void's walls are seen from a point: 4 pi from inside, else nothing. */
+static bool add_angle(survey *s, shells *all, size_t item, const union_leaf *leaf, unsigned pattern)
+{
+    samples taken;
+    if (shell_of(s, all, place_in(s, item, leaf, pattern)) != s->around) return true;
+    take_samples(s, item, leaf, pattern, false, &taken);
+    for (int k = 0; k < taken.count; k++) {
+        tks_vec3 way = vec3_sub(s->from, taken.at[k]);
+        double far = vec3_length(way);
+        if (far > 0) s->angle += taken.area[k] * vec3_dot(way, taken.normal[k]) / (far * far * far);
+    }
+    return true;
+}
+
+/* Whether a closed surface stands in a void. */
+static bool stands_in(survey *s, shells *all, const shell *inner, const shell *hollow)
+{
+    samples taken;
+    if (inner->open || !(inner->volume > 0 && inner->volume < -hollow->volume)) return false;
+    take_samples(s, inner->item, inner->widest, inner->pattern, false, &taken);
+    s->from = taken.at[taken.count / 2];
+    s->around = hollow;
+    s->angle = 0;
+    for (size_t i = 0; i < s->item_count; i++) each_place(s, all, i, add_angle);
+    return s->angle > 2 * M_PI;
+}
+
+/* What stands free in a void is not wetted either. */
+static void find_loose(survey *s, shells *all)
+{
+    for (size_t k = 0; k < all->count; k++)
+        for (size_t n = 0; n < all->count && !all->at[k].sealed; n++)
+            all->at[k].sealed = all->at[n].sealed && all->at[n].volume < 0 &&
+                                stands_in(s, all, &all->at[k], &all->at[n]);
+}
+
+/* Notes the part of an item that is sealed; its slack goes with it where nothing else of the cell
+ * is exposed. */
 static bool note_sealed(survey *s, shells *all, size_t item, const union_leaf *leaf,
                         unsigned pattern)
 {
-    if (!shell_of(s, all, place_in(s, item, leaf, pattern))->closed_void) return true;
+    bool first = true, whole = true;
+    if (!shell_of(s, all, place_in(s, item, leaf, pattern))->sealed) return true;
+    for (unsigned p = 0; p < 1u << leaf->count; p++) {
+        if (leaf->verdicts[p] == 0) continue;
+        bool other = shell_of(s, all, place_in(s, item, leaf, p))->sealed;
+        if (other && p < pattern) first = false;
+        if (!other) whole = false;
+    }
     s->sealed->area += part_of(s, item, leaf, pattern)->area;
-    s->sealed->slack += leaf->slack;
+    if (first) s->sealed->slack += leaf->slack;
+    if (first && whole) s->sealed->relief += leaf->slack;
     return true;
+}
+
+static size_t find_hollow(shells *all)
+{
+    size_t found = 0;
+    for (size_t k = 0; k < all->count; k++) {
+        shell *sh = &all->at[k];
+        sh->sealed = sh->volume < 0 && !sh->open && vec3_length(sh->lean) < 0.02 * sh->area;
+        found += sh->sealed;
+    }
+    return found;
 }
 
 static bool judge_shells(survey *s, shells *all, union_voids *voids)
@@ -527,12 +607,9 @@ static bool judge_shells(survey *s, shells *all, union_voids *voids)
         if (!each_place(s, all, i, add_part)) return false;
     for (size_t k = 0; k < all->count; k++) any |= all->at[k].volume < 0 && !all->at[k].open;
     for (size_t i = 0; any && i < s->item_count; i++) each_place(s, all, i, add_lean);
-    for (size_t k = 0; any && k < all->count; k++) {
-        shell *sh = &all->at[k];
-        sh->closed_void = sh->volume < 0 && !sh->open && vec3_length(sh->lean) < 0.02 * sh->area;
-        voids->count += sh->closed_void;
-    }
+    voids->count = any ? find_hollow(all) : 0;
     if (voids->count == 0) return true;
+    find_loose(s, all);
     voids->sealed = tks_arena_take(s->m->arena, s->item_count, sizeof *voids->sealed);
     if (!voids->sealed) return false;
     for (size_t i = 0; i < s->item_count; i++) {

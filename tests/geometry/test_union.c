@@ -387,6 +387,70 @@ static void plain_hollows(void **state)
     tks_arena_free(j.arena);
 }
 
+/* A chamber of six thick walls with rods from wall to wall: whatever is in it, the bath sees the
+ * outside only. */
+static void rods_in_a_chamber(void **state)
+{
+    (void)state;
+    unsigned long long seed = 11;
+    random_next(&seed);
+    for (int n = 0; n < 40; n++) {
+        double size[3];
+        for (int k = 0; k < 3; k++) size[k] = 6 + 6 * random_next(&seed);
+        double a = size[0], b = size[1], c = size[2];
+        primitive p[10] = {a_box(0, 0, 0, a, b, 1),         a_box(0, 0, c - 1, a, b, 1),
+                           a_box(0, 0, 1, a, 1, c - 2),     a_box(0, b - 1, 1, a, 1, c - 2),
+                           a_box(0, 1, 1, 1, b - 2, c - 2), a_box(a - 1, 1, 1, 1, b - 2, c - 2)};
+        size_t count = 6 + (size_t)(5 * random_next(&seed));
+        tks_frame odd = frame_at(0.3, -0.2, 0.1, 0.48, -0.6, 0.64);
+        for (size_t i = 6; i < count; i++) {
+            double ends[2][3];
+            int along = (int)(3 * random_next(&seed));
+            for (int k = 0; k < 6; k++)
+                ends[k / 3][k % 3] = 2.2 + (size[k % 3] - 4.4) * random_next(&seed);
+            ends[0][along] = 0.5, ends[1][along] = size[along] - 0.5;
+            double x = ends[1][0] - ends[0][0], y = ends[1][1] - ends[0][1],
+                   z = ends[1][2] - ends[0][2];
+            p[i] = (primitive){A_CYLINDER,
+                               AT(ends[0][0], ends[0][1], ends[0][2], x, y, z),
+                               0.1 + 0.25 * random_next(&seed),
+                               sqrt(x * x + y * y + z * z),
+                               0,
+                               0};
+        }
+        for (size_t i = 0; i < count && n % 2; i++) p[i].frame = frame_compose(&odd, &p[i].frame);
+        job j = start(p, count, 0);
+        tks_union u = finish(&j);
+        assert_int_equal(u.voids, 1);
+        assert_holds(u.area, 2 * (a * b + b * c + c * a), "outside of a chamber");
+        tks_arena_free(j.arena);
+    }
+}
+
+/* A ball loose in a box of plates is not wetted; beside the box it is. */
+static void loose_in_a_box(void **state)
+{
+    (void)state;
+    primitive p[] = {a_box(0, 0, 0, 4, 4, 1),
+                     a_box(0, 0, 4, 4, 4, 1),
+                     a_box(0, 0, 1, 4, 0.5, 3),
+                     a_box(0, 3.5, 1, 4, 0.5, 3),
+                     a_box(0, 0.5, 1, 0.5, 3, 3),
+                     a_box(3.5, 0.5, 1, 0.5, 3, 3),
+                     {A_SPHERE, AT(1.4, 2.1, 2.2, 0, 0, 1), 0.7, 0, 0, 0}};
+    double ball = 4 * M_PI * 0.49;
+    job j = start(p, 7, 0);
+    tks_union u = finish(&j);
+    assert_int_equal(u.voids, 1);
+    assert_holds(u.area, 112, "box");
+    assert_holds(u.label[TKS_SEALED], 54 + ball, "what is sealed");
+    tks_arena_free(j.arena);
+    p[6].frame.origin.x = 7;
+    j = start(p, 7, 0);
+    assert_holds(finish(&j).area, 112 + ball, "box and ball");
+    tks_arena_free(j.arena);
+}
+
 /* A plate, 10 x 5 x 1 with corners of radius 1 and a hole of radius 1, and a box of 1.5 x 2 x 3 in
  * its corner: the rounding touches faces that both have in common. The box makes that corner sharp
  * and stands 2 above the plate. */
@@ -894,6 +958,7 @@ int main(void)
         cmocka_unit_test(hole_gets_its_label), cmocka_unit_test(tubes_keep_inside_apart),
         cmocka_unit_test(tube_between_plates), cmocka_unit_test(hidden_cuts),
         cmocka_unit_test(plain_hollows),       cmocka_unit_test(rounded_corner),
+        cmocka_unit_test(rods_in_a_chamber),   cmocka_unit_test(loose_in_a_box),
         cmocka_unit_test(six_plates),          cmocka_unit_test(says_what_is_odd),
         cmocka_unit_test(nearly_coincident),   cmocka_unit_test(touching_curves),
         cmocka_unit_test(ball_ended_rod),      cmocka_unit_test(stops_when_told),

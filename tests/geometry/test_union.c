@@ -10,7 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { MOST = 8 };
+enum { MOST = 10 };
 
 typedef struct job {
     tks_arena *arena;
@@ -398,9 +398,9 @@ static void rods_in_a_chamber(void **state)
         double size[3];
         for (int k = 0; k < 3; k++) size[k] = 6 + 6 * random_next(&seed);
         double a = size[0], b = size[1], c = size[2];
-        primitive p[10] = {a_box(0, 0, 0, a, b, 1),         a_box(0, 0, c - 1, a, b, 1),
-                           a_box(0, 0, 1, a, 1, c - 2),     a_box(0, b - 1, 1, a, 1, c - 2),
-                           a_box(0, 1, 1, 1, b - 2, c - 2), a_box(a - 1, 1, 1, 1, b - 2, c - 2)};
+        primitive p[MOST] = {a_box(0, 0, 0, a, b, 1),         a_box(0, 0, c - 1, a, b, 1),
+                             a_box(0, 0, 1, a, 1, c - 2),     a_box(0, b - 1, 1, a, 1, c - 2),
+                             a_box(0, 1, 1, 1, b - 2, c - 2), a_box(a - 1, 1, 1, 1, b - 2, c - 2)};
         size_t count = 6 + (size_t)(5 * random_next(&seed));
         tks_frame odd = frame_at(0.3, -0.2, 0.1, 0.48, -0.6, 0.64);
         for (size_t i = 6; i < count; i++) {

@@ -562,9 +562,10 @@ static bool record_bands(work *w, const place *p, const union_crossing *x,
     }
     for (int i = 0; i < x->band_count; i++) {
         const union_band *b = &x->bands[i];
-        if (b->slight) continue;
-        leaf.verdicts[b->pattern] = (signed char)verdicts[i];
-        leaf.bare |= verdicts[i] != UNION_HIDDEN;
+        if (b->slight || verdicts[i] == UNION_HIDDEN) continue;
+        leaf.verdicts[b->pattern] =
+            (signed char)verdicts[i]; /* of one pattern not all need be so */
+        leaf.bare = true;
     }
     if (!union_map_leaf(&w->item->map, p->node, &leaf, parts)) return false;
     return !leaf.bare || record_borders(w, x, &leaf);

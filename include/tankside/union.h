@@ -80,7 +80,7 @@ typedef struct tks_union {
  *   arena         holds the result's arrays
  *   cautions      may be NULL; codes: "near-coincident", "apart" (pieces that do not touch),
  *                 "cut-misses", "cut-removes-all", "sealed-void", "work-limit", "wide-interval"
- *                 (threads, springs: known by distance only)
+ *                 (wider than asked for: threads, springs, known by distance only; rounding)
  * The interval is proved: cells are decided by bounds of distance and of second derivatives, the
  * integrals' errors are bounded by the size of the integrand in the complex plane, and rounding is
  * covered by 1e-13 of the area. Not proved but estimated, from sampled slopes and cell areas, is

@@ -22,9 +22,10 @@ typedef struct run {
     union_index index;
     union_item *items; /* one for each face that bounds a solid */
     size_t item_count;
-    double total; /* area of all faces [m^2] */
-    double smallest, quadrature;
-    size_t cells;
+    double total;      /* area of all faces [m^2] */
+    double smallest;   /* area of cells that a round leaves waiting [m^2] */
+    double quadrature; /* error that a stretch of curve is allowed, of its cell's area */
+    size_t spent;      /* cells looked at before the last start */
     bool first, stopped;
     struct timespec start;
 } run;
@@ -36,23 +37,37 @@ static double seconds_since(const struct timespec *start)
     return (double)(now.tv_sec - start->tv_sec) + 1e-9 * (double)(now.tv_nsec - start->tv_nsec);
 }
 
+/* Forgets what has been found of all faces. */
+static void clear_items(run *r)
+{
+    for (size_t i = 0; i < r->item_count; i++) {
+        union_item *item = &r->items[i];
+        union_lists_free(&item->waiting);
+        base_free(item->touched);
+        union_map_free(&item->map);
+        *item = (union_item){.face = item->face, .map.wanted = r->options->voids};
+    }
+}
+
 /* ------------------------------------------------------------------ what is known so far */
 
 typedef struct standing {
     double area, waiting, slack;
+    double curves; /* what of the slack the integrals along curves may err by */
     size_t cells, waiting_cells;
     tks_status status;
 } standing;
 
 static standing standing_of(const run *r)
 {
-    standing s = {0};
+    standing s = {.cells = r->spent};
     base_sum area = {0, 0};
     for (size_t i = 0; i < r->item_count; i++) {
         const union_item *item = &r->items[i];
         base_sum_add(&area, base_sum_total(&item->area) + item->waiting_area / 2);
         s.waiting += item->waiting_area;
         s.slack += item->area_slack;
+        s.curves += item->curve_slack;
         s.cells += item->cells;
         s.waiting_cells += item->waiting.cell_count;
         if (item->status) s.status = item->status;
@@ -90,7 +105,7 @@ static void run_item(shift *s, union_item *item, uint32_t *near)
     if (!r->first && item->waiting.cell_count == 0) return;
     double share = r->first ? 1 / (double)r->item_count : item->waiting_area / s->waiting;
     union_round round = {.smallest = r->smallest,
-                         .allowed = r->quadrature * face->area,
+                         .allowed = r->quadrature,
                          .cells = item->cells + 64 + (size_t)(share * (double)s->budget),
                          .first = r->first};
     size_t count = r->first ? find_near(r, face, near) : 0;
@@ -161,16 +176,29 @@ static double next_smallest(const run *r, const standing *s)
     return r->smallest * fmin(0.25, fmax(factor, 1.0 / 256));
 }
 
-static tks_status go_through(run *r, standing *s)
+static double half_width(const standing *s)
+{
+    return s->waiting / 2 + s->slack;
+}
+
+/* Whether the interval is as narrow as asked for; or all that may be left is next to nothing. */
+static bool is_narrow(const run *r, const standing *s)
+{
+    double tolerance = r->options->tolerance;
+    return half_width(s) <= tolerance * s->area ||
+           s->area + half_width(s) <= 1e-3 * tolerance * r->total;
+}
+
+/* Rounds until the interval is narrow, or what waits is not what keeps it wide. */
+static tks_status narrow(run *r, standing *s)
 {
     const tks_union_options *o = r->options;
     r->smallest = 1e-5 * r->total;
-    r->quadrature = 1e-2 * o->tolerance;
     for (r->first = true;; r->first = false) {
         if (!run_round(r, s)) return TKS_EMEMORY;
         *s = standing_of(r);
         if (s->status) return s->status;
-        if (s->waiting / 2 + s->slack <= o->tolerance * s->area) break;
+        if (is_narrow(r, s)) break;
         /* free and nearly coincident faces may leave more open than further cells could mend */
         if (s->waiting_cells == 0 || s->waiting / 2 <= 0.05 * s->slack) break;
         if (s->cells >= o->work || r->smallest < 1e-20 * r->total || !report_progress(r, s)) {
@@ -180,6 +208,30 @@ static tks_status go_through(run *r, standing *s)
         r->smallest = next_smallest(r, s);
     }
     return TKS_OK;
+}
+
+/* Begins anew with finer integrals, where these alone keep the interval wide: of large faces that
+ * are mostly cut away, what is left may be less than what the cells' areas allowed for. */
+static bool begin_finer(run *r, const standing *s)
+{
+    double wanted = r->options->tolerance * s->area;
+    if (r->stopped || is_narrow(r, s) || half_width(s) - s->curves > 0.5 * wanted) return false;
+    r->quadrature *= 0.2 * wanted / s->curves;
+    r->spent = s->cells;
+    clear_items(r);
+    return true;
+}
+
+static tks_status go_through(run *r, standing *s)
+{
+    enum { MOST_STARTS = 4 };
+    tks_status status = TKS_OK;
+    r->quadrature = 0.2 * r->options->tolerance;
+    for (int i = 0; i < MOST_STARTS && !status; i++) {
+        status = narrow(r, s);
+        if (status || !begin_finer(r, s)) break;
+    }
+    return status;
 }
 
 /* ------------------------------------------------------------------ result */
@@ -311,11 +363,17 @@ static tks_status warn_of_bounds(const run *r, const tks_union *u, tks_cautions 
         status = tks_caution_add(c, TKS_NOTE, "wide-interval", "",
                                  "a thread, coil or chamfered hexagon meets another piece; what it "
                                  "hides is known less exactly than the rest");
+    double half = (u->area.high - u->area.low) / 2;
     if (!status && !u->complete)
         status = tks_caution_add(
             c, TKS_DOUBT, "work-limit", "",
             "the search was stopped at its limit; the area is certain to +- %.2g %%",
-            50 * (u->area.high - u->area.low) / u->area.value);
+            100 * half / u->area.value);
+    bool said = wide || deviation > 0 || !u->complete;
+    if (!status && !said && half > r->options->tolerance * u->area.value && u->area.low > 0)
+        status = tks_caution_add(c, TKS_NOTE, "wide-interval", "",
+                                 "rounding leaves the area certain to +- %.2g %% only",
+                                 100 * half / u->area.value);
     return status;
 }
 
@@ -407,8 +465,8 @@ static tks_status make_items(run *r)
         const union_face *f = &m->faces[i];
         if (f->solid == UNION_WINDOW) continue;
         if (!f->patch && m->body_plain[m->solids[f->solid].body]) continue; /* a joint */
-        r->items[r->item_count].map.wanted = r->options->voids;
-        r->items[r->item_count++].face = (uint32_t)i;
+        r->items[r->item_count++] =
+            (union_item){.face = (uint32_t)i, .map.wanted = r->options->voids};
         r->total += f->area;
     }
     tks_status status = union_index_build(&r->index, m);
@@ -416,15 +474,6 @@ static tks_status make_items(run *r)
     if (status || !near) return TKS_EMEMORY;
     union_index_turn_spheres(&r->index, m, near);
     return TKS_OK;
-}
-
-static void free_items(run *r)
-{
-    for (size_t i = 0; i < r->item_count; i++) {
-        union_lists_free(&r->items[i].waiting);
-        base_free(r->items[i].touched);
-        union_map_free(&r->items[i].map);
-    }
 }
 
 static tks_status check_options(const tks_union_options *o, size_t body_count, tks_error *err)
@@ -483,7 +532,7 @@ tks_status tks_union_area(const tks_body *const *bodies, size_t body_count,
         status =
             union_model_build(&r.model, bodies, body_count, cuts, cut_count, options->snap, err);
     if (!status) status = unite(&r, &u, body_count, cut_count, arena, cautions, err);
-    free_items(&r);
+    clear_items(&r);
     tks_arena_free(r.model.arena);
     if (!status) *result = u;
     return status;

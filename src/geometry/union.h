@@ -180,6 +180,7 @@ typedef struct union_item {
     uint32_t face;
     base_sum area, volume;           /* volume: three times it */
     double area_slack, volume_slack; /* bounds of quadrature and rounding */
+    double curve_slack;              /* what of it the integrals along curves may err by */
     double deviation;                /* of nearly coincident faces [m] */
     bool nearly;                     /* such faces were met */
     bool wide;                       /* a free face that something else reaches */
@@ -211,7 +212,7 @@ union_verdict union_judge(const union_model *m, const union_face *own, const uni
 /* How far to go in one round. */
 typedef struct union_round {
     double smallest; /* area of cells that are left waiting [m^2] */
-    double allowed;  /* quadrature error per stretch [m^2] */
+    double allowed;  /* quadrature error per stretch of curve, of its cell's area */
     size_t cells;    /* budget of the item */
     bool first;
 } union_round;

@@ -588,8 +588,9 @@ static bool add_crossed(work *w, size_t first, const place *p, bool *memory)
     union_crossing x;
     int count, verdicts[UNION_BANDS];
     double gap, whole = cell_share(w->own, &p->cell).area;
+    double allowed = fmax(w->round->allowed * whole, 1e-16 * w->own->area);
     if (!gather(w, first, by, faces, &count, &gap) || count == 0 ||
-        !union_cross(w->own, by, count, &p->cell, w->round->allowed, w->m->slack, &x) ||
+        !union_cross(w->own, by, count, &p->cell, allowed, w->m->slack, &x) ||
         !judge_bands(w, first, &x, verdicts))
         return false;
     double area_slack = 0, volume_slack = 0;
@@ -597,6 +598,7 @@ static bool add_crossed(work *w, size_t first, const place *p, bool *memory)
     if (slight > 1e-6 * whole) return false;
     union_share share = union_cross_measure(&x, verdicts, parts, &area_slack, &volume_slack);
     double rounding = 1e-14 * whole + slight + gap_area(w, by, count, p, gap);
+    w->item->curve_slack += area_slack;
     area_slack += rounding;
     base_sum_add(&w->item->area, share.area);
     base_sum_add(&w->item->volume, share.volume);

@@ -707,6 +707,63 @@ static void many_apart(void **state)
     tks_arena_free(arena);
 }
 
+/* ------------------------------------------------------------------ as narrow as asked for */
+
+static void assert_narrow(const tks_union *u, double tolerance, const char *what)
+{
+    double half = (u->area.high - u->area.low) / 2 / u->area.value;
+    if (!(half <= tolerance)) fail_msg("%s: the interval is +- %g", what, half);
+    assert_true(u->complete);
+}
+
+/* Many curves in one face, each of which may err: a plate with 20 x 20 holes. */
+static void many_holes(void **state)
+{
+    (void)state;
+    enum { SIDES = 20, COUNT = SIDES * SIDES + 1 };
+    static primitive parts[COUNT];
+    static const tks_body *bodies[COUNT];
+    tks_arena *arena = tks_arena_new();
+    tks_union u = {0};
+    parts[0] = a_box(0, 0, 0, 0.1, 0.1, 0.01);
+    for (int i = 1; i < COUNT; i++)
+        parts[i] = a_rod(0.005 * ((i - 1) % SIDES + 0.5), 0.005 * ((i - 1) / SIDES + 0.5), -0.01,
+                         0.002, 0.03);
+    for (int i = 0; i < COUNT; i++) bodies[i] = primitive_body(arena, &parts[i]);
+    if (tks_union_area(bodies, 1, bodies + 1, COUNT - 1, NULL, arena, NULL, &u, NULL))
+        fail_msg("no union");
+    double faces = 0.02 + 4e-3, holes = M_PI * (2 * 0.002 * 0.01 - 2 * 0.002 * 0.002);
+    assert_holds(u.area, faces + (COUNT - 1) * holes, "400 holes");
+    assert_narrow(&u, 1e-6, "400 holes");
+    tks_arena_free(arena);
+}
+
+/* Little is left of faces that are large. */
+static void large_cuts(void **state)
+{
+    (void)state;
+    /* two spheres of which the cut is 7 times as large; caps as in two_spheres */
+    double r = 1, s = 7, d = 7.25, x = (d * d + r * r - s * s) / (2 * d);
+    primitive parts[] = {{A_SPHERE, AT(0, 0, 0, 0, 0, 1), r, 0, 0, 0},
+                         {A_SPHERE, AT(0.6 * d, 0, 0.8 * d, 0, 0, 1), s, 0, 0, 0}};
+    job j = start(parts, 1, 1);
+    tks_union u = finish(&j);
+    assert_holds(u.area, 2 * M_PI * (r * (r + x) + s * (s - d + x)), "a dimple");
+    assert_narrow(&u, 1e-6, "a dimple");
+    tks_arena_free(j.arena);
+    /* a plate of 1 x 1 x 1/1000 but for slivers: outside of a circle of radius 3 */
+    parts[0] = a_box(0, -0.5, 0, 1, 1, 1e-3);
+    parts[1] = a_rod(3.0001, 0, -1, 3, 2);
+    double half = asin(0.5 / 3), segment = 9 * half - 0.5 * sqrt(9 - 0.25);
+    double inner = 3.0001 - sqrt(9 - 0.25), sliver = inner - segment;
+    j = start(parts, 1, 1);
+    j.options.tolerance = 1e-9;
+    u = finish(&j);
+    assert_holds(u.area, 2 * sliver + 1e-3 * (1 + 2 * inner + 6 * half), "slivers");
+    assert_narrow(&u, 1e-9, "slivers");
+    tks_arena_free(j.arena);
+}
+
 /* ------------------------------------------------------------------ brute force */
 
 /* Exposed area of all patches by testing very many points of each (a rank-1 lattice): rough, but of
@@ -965,6 +1022,7 @@ int main(void)
         cmocka_unit_test(refuses_nonsense),    cmocka_unit_test(survives_want_of_memory),
         cmocka_unit_test(threads_do_not_show), cmocka_unit_test(thousand_coincident),
         cmocka_unit_test(many_apart),          cmocka_unit_test(brute_force),
+        cmocka_unit_test(many_holes),          cmocka_unit_test(large_cuts),
         cmocka_unit_test(bolt_in_a_plate),     cmocka_unit_test(coil_in_a_box),
         cmocka_unit_test(boxes_on_a_grid),     cmocka_unit_test(sheet_from_mass),
     };

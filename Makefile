@@ -72,7 +72,7 @@ demo: packages ## install what the build needs, build, and show what the program
 
 # build/tankside is the program of the configuration that was built last.
 program: $(PROGRAM)
-	@ln -sfn $(CONFIG)/tankside build/tankside
+	@ln -sfn $(patsubst build/%,%,$(BUILD))/tankside build/tankside
 
 packages: ## install what the build needs (Debian)
 	@sh .ci/packages $(BUILD_PACKAGES)

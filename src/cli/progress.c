@@ -1,5 +1,6 @@
 #include "cli/progress.h"
 
+#include <stdbool.h>
 #include <stdio.h>
 #include <time.h>
 #include <unistd.h>
@@ -19,7 +20,9 @@ void cli_progress(const char *what, double fraction)
     static const char bar[] = "##############################";
     double now = seconds();
     if (started == 0) started = now;
-    if (now - started < 1 || now - drawn < 0.1 || !isatty(STDERR_FILENO)) return;
+    bool stage = fraction < 0; /* nobody knows how long: it is shown at once */
+    if (!stage && (now - started < 1 || now - drawn < 0.1)) return;
+    if (!isatty(STDERR_FILENO)) return;
     drawn = now;
     if (fraction < 0) {
         fprintf(stderr, "\r%.60s ...\033[K", what);

@@ -267,6 +267,49 @@ static void test_noise(void **state)
     soup_free(&block);
 }
 
+/* A rectangle u x v from a corner, in nu x nv squares. */
+static void add_sheet(soup *s, tks_vec3 o, tks_vec3 u, tks_vec3 v, int nu, int nv)
+{
+    for (int i = 0; i < nu * nv; i++) {
+        tks_vec3 p[4];
+        for (int k = 0; k < 4; k++) {
+            double a = (double)(i % nu + (k == 1 || k == 2)) / nu,
+                   b = (double)(i / nu + k / 2) / nv;
+            p[k] = (tks_vec3){o.x + a * u.x + b * v.x, o.y + a * u.y + b * v.y,
+                              o.z + a * u.z + b * v.z};
+        }
+        soup_add(s, p[0], p[1], p[2]);
+        soup_add(s, p[0], p[2], p[3]);
+    }
+}
+
+/* A plate 60 x 40 x 3 in squares of side 1/2, 54 cm2 by hand: most of it within two squares of no
+ * edge, but its narrow sides are only six wide. */
+static void test_noisy_plate(void **state)
+{
+    (void)state;
+    static const struct {
+        double noise, sum, allowed;
+    } sizes[] = {{0.02, 0.002, 2e-4}, {0.05, 0.015, 2e-3}, {0.1, 0.08, 0.01}};
+    tks_vec3 x = {60, 0, 0}, y = {0, 40, 0}, z = {0, 0, 3}, o = {0, 0, 0};
+    soup s = {0};
+    add_sheet(&s, o, y, x, 80, 120);
+    add_sheet(&s, z, x, y, 120, 80);
+    add_sheet(&s, o, x, z, 120, 6);
+    add_sheet(&s, y, z, x, 6, 120);
+    add_sheet(&s, o, z, y, 6, 80);
+    add_sheet(&s, x, y, z, 80, 6);
+    for (size_t k = 0; k < 3; k++) {
+        tks_mesh_health h = check_noisy(&s, sizes[k].noise, 5 + k);
+        assert_int_equal(h.open_edges, 0);
+        assert_true(h.size.area > 5400 * (1 + sizes[k].sum));
+        assert_near(h.noise, sizes[k].noise, 0.08, "noise found on a plate");
+        assert_near(h.smooth_area, 5400, sizes[k].allowed, "a plate without noise, by hand");
+        tks_mesh_health_free(&h);
+    }
+    soup_free(&s);
+}
+
 /* A clean mesh must not be called rough, and its area must stay. */
 static void test_clean(void **state)
 {
@@ -289,7 +332,7 @@ int main(void)
         cmocka_unit_test(test_wrong_way),     cmocka_unit_test(test_masks),
         cmocka_unit_test(test_open_bottom),   cmocka_unit_test(test_overlap),
         cmocka_unit_test(test_standing_pipe), cmocka_unit_test(test_noise),
-        cmocka_unit_test(test_clean),
+        cmocka_unit_test(test_noisy_plate),   cmocka_unit_test(test_clean),
     };
     return cmocka_run_group_tests_name("mesh: labels, masks and noise", tests, NULL, NULL);
 }

@@ -34,6 +34,93 @@ static void test_regular_solids(void **state)
     }
 }
 
+/* ------------------------------------------------------------------ the other two, of polygons */
+
+static tks_vec3 direction(int i, double golden)
+{
+    double a = i & 1 ? 1 : -1, b = i & 2 ? golden : -golden;
+    return i / 4 == 0   ? (tks_vec3){0, a, b}
+           : i / 4 == 1 ? (tks_vec3){a, b, 0}
+                        : (tks_vec3){b, 0, a};
+}
+
+static double along(tks_vec3 p, tks_vec3 q)
+{
+    return p.x * q.x + p.y * q.y + p.z * q.z;
+}
+
+/* Writes the face of the corners that lie farthest out along n, anticlockwise. */
+static void write_face(FILE *file, const tks_vec3 *corner, int count, tks_vec3 n)
+{
+    double most = 0, angle[20];
+    int on[20], sides = 0;
+    for (int i = 0; i < count; i++) most = fmax(most, along(corner[i], n));
+    for (int i = 0; i < count; i++)
+        if (along(corner[i], n) > most * (1 - 1e-9)) on[sides++] = i;
+    double length2 = along(n, n);
+    tks_vec3 u = corner[on[0]]; /* from the middle of the face to its first corner */
+    u = (tks_vec3){u.x - most / length2 * n.x, u.y - most / length2 * n.y,
+                   u.z - most / length2 * n.z};
+    tks_vec3 v = {n.y * u.z - n.z * u.y, n.z * u.x - n.x * u.z, n.x * u.y - n.y * u.x};
+    for (int i = 0; i < sides; i++)
+        angle[i] = atan2(along(corner[on[i]], v) / sqrt(length2), along(corner[on[i]], u));
+    fprintf(file, "%d", sides);
+    for (int k = 0; k < sides; k++) { /* the least angle first */
+        int least = 0;
+        for (int i = 1; i < sides; i++)
+            if (angle[i] < angle[least]) least = i;
+        fprintf(file, " %d", on[least]);
+        angle[least] = 100;
+    }
+    fputc('\n', file);
+}
+
+/* A cube of edge 2 and the dodecahedron about it, of edge 2 / golden, as squares and pentagons:
+ * Coxeter, Regular Polytopes, 3rd ed., table I: 3 sqrt(25 + 10 sqrt 5) a^2, (15 + 7 sqrt 5) a^3
+ * / 4.
+ */
+static void test_regular_polygons(void **state)
+{
+    (void)state;
+    const double golden = (1 + sqrt(5)) / 2, edge = 2 / golden;
+    const struct {
+        int corners, faces;
+        double area, volume;
+    } solids[] = {
+        {8, 6, 24, 8},
+        {20, 12, 3 * sqrt(25 + 10 * sqrt(5)) * edge * edge, (15 + 7 * sqrt(5)) * pow(edge, 3) / 4},
+    };
+    tks_vec3 corner[20];
+    for (int i = 0; i < 8; i++)
+        corner[i] = (tks_vec3){i & 1 ? 1 : -1, i & 2 ? 1 : -1, i & 4 ? 1 : -1};
+    for (int i = 0; i < 12; i++) { /* (0, 1/golden, golden) and so on */
+        tks_vec3 d = direction(i, golden * golden);
+        corner[8 + i] = (tks_vec3){d.x / golden, d.y / golden, d.z / golden};
+    }
+    for (int s = 0; s < 2; s++) {
+        const char *path = scratch_path("solid.off");
+        FILE *file = fopen(path, "w");
+        assert_non_null(file);
+        fprintf(file, "OFF %d %d 0\n", solids[s].corners, solids[s].faces);
+        for (int i = 0; i < solids[s].corners; i++)
+            fprintf(file, "%.17g %.17g %.17g\n", corner[i].x, corner[i].y, corner[i].z);
+        for (int i = 0; i < solids[s].faces; i++) {
+            double sign = i & 1 ? 1 : -1;
+            tks_vec3 axis = {i / 2 == 0 ? sign : 0, i / 2 == 1 ? sign : 0, i / 2 == 2 ? sign : 0};
+            tks_vec3 d = direction(i, golden), pole = {d.z, d.y, d.x};
+            write_face(file, corner, solids[s].corners, s ? pole : axis);
+        }
+        fclose(file);
+        tks_mesh_options metres = {.unit = 1};
+        tks_mesh_size size;
+        tks_error err;
+        if (tks_mesh_size_read(path, &metres, 1, &size, &err)) fail_msg("%s", err.text);
+        assert_near(size.area, solids[s].area, 1e-14, "polygons, Coxeter");
+        assert_near(size.volume, solids[s].volume, 1e-14, "polygons, Coxeter");
+        unlink(path);
+    }
+}
+
 /* A sphere cut into ever smaller facets misses area as the square of their size: halving the edge
  * must quarter the error. */
 static void test_chord_order(void **state)
@@ -132,9 +219,9 @@ static void test_compensation(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_regular_solids), cmocka_unit_test(test_chord_order),
-        cmocka_unit_test(test_prism),          cmocka_unit_test(test_streaming),
-        cmocka_unit_test(test_compensation),
+        cmocka_unit_test(test_regular_solids), cmocka_unit_test(test_regular_polygons),
+        cmocka_unit_test(test_chord_order),    cmocka_unit_test(test_prism),
+        cmocka_unit_test(test_streaming),      cmocka_unit_test(test_compensation),
     };
     return cmocka_run_group_tests_name("mesh: area and volume", tests, NULL, NULL);
 }

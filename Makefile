@@ -21,7 +21,7 @@ Q          := $(if $(V),,@)
 
 # What Debian calls the things that are needed; installed by `make packages` where they are missing.
 BUILD_PACKAGES := gcc g++ pkg-config libyaml-dev libassimp-dev libcglm-dev \
-                  libmeshoptimizer-dev zlib1g-dev
+                  zlib1g-dev
 TEST_PACKAGES  := libcmocka-dev libocct-modeling-algorithms-dev libocct-modeling-data-dev \
                   libocct-foundation-dev libopenmesh-dev python3-numpy mandoc
 CODE_PACKAGES  := clang clang-format libclang-rt-dev
@@ -120,7 +120,7 @@ $(PROGRAM): $(CLI_OBJECTS) $(LIB_STATIC)
 
 $(READER): $(READER_OBJECTS)
 	@echo "  link $@"
-	$(Q)$(CC) $(ALL_LDFLAGS) $^ -lassimp -lmeshoptimizer -lz -o $@
+	$(Q)$(CC) $(ALL_LDFLAGS) $^ -lassimp -lz -o $@
 
 # Programs of others that use the library find the helpers where they were installed.
 $(BUILD)/prefix: FORCE

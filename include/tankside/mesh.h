@@ -266,10 +266,12 @@ tks_status tks_mesh_measure(const char *path, const tks_measure_options *options
 
 /* ------------------------------------------------------------------ fewer triangles */
 
-/* Makes a mesh of at most about budget facets by collapsing edges (in the helper program).
+/* Makes a mesh of at most budget >= 4 facets by collapsing edges: its vertices are some of the
+ * mesh's own, holes keep their rims, and shells stay apart.
  *   area_error  out: area of the result less that of the mesh, over that of the mesh
- * The result may have more facets than the budget where its shells allow no fewer.
- * Errors: TKS_EREAD (the helper failed), TKS_EMEMORY. On TKS_OK the caller owns *simple. */
+ * The result has more facets than the budget where its shells allow no fewer.
+ * Errors: TKS_EDOMAIN (no facets, a smaller budget), TKS_EMEMORY. On TKS_OK the caller owns
+ * *simple. */
 tks_status tks_mesh_simplify(const tks_mesh *mesh, size_t budget, tks_mesh *simple,
                              double *area_error, tks_error *err);
 

@@ -10,7 +10,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/mman.h>
 #include <sys/syscall.h>
 #include <sys/wait.h>
 #include <time.h>
@@ -24,7 +23,6 @@ enum { PATH = 4096, WORDS = 7 };
 
 typedef struct child {
     const mesh_file *file; /* for messages and limits */
-    const char *task;      /* "reading" or "thinning" */
     pid_t process;
     int pipe;        /* what it writes */
     double deadline; /* monotonic clock [s] */
@@ -83,20 +81,20 @@ static void become(const char *program, char *const words[], int input, int outp
     _exit(127);
 }
 
-static tks_status start(child *c, char *const words[], int input, tks_error *err)
+static tks_status start(child *c, char *const words[], tks_error *err)
 {
     char program[PATH];
     int ends[2];
     if (!find_program(program))
         return tks_fail(err, TKS_EREAD, mesh_file_place(c->file),
-                        "%s needs the program tankside-reader, which is not installed beside "
+                        "the program tankside-reader, which reads %s, is not installed beside "
                         "tankside; TANKSIDE_READER can name it",
-                        c->task);
+                        mesh_format_name(c->file->format));
     if (pipe2(ends, O_CLOEXEC))
         return tks_fail(err, TKS_EREAD, mesh_file_place(c->file), "no pipe: %s", strerror(errno));
     c->deadline = now() + c->file->limits.seconds;
     c->process = fork();
-    if (c->process == 0) become(program, words, input, ends[1]);
+    if (c->process == 0) become(program, words, c->file->descriptor, ends[1]);
     close(ends[1]);
     c->pipe = ends[0];
     if (c->process > 0) return TKS_OK;
@@ -141,18 +139,18 @@ static int finish(child *c)
 static tks_status too_late(const child *c, tks_error *err)
 {
     return tks_fail(err, TKS_ELIMIT, mesh_file_place(c->file),
-                    "%s took longer than %.0f s, which is the cap; raise it with "
+                    "reading took longer than %.0f s, which is the cap; raise it with "
                     "TANKSIDE_MESH_SECONDS=%.0f in the environment",
-                    c->task, c->file->limits.seconds, c->file->limits.seconds * 4);
+                    c->file->limits.seconds, c->file->limits.seconds * 4);
 }
 
 static tks_status too_big(const child *c, tks_error *err)
 {
     size_t mib = c->file->limits.memory >> 20;
     return tks_fail(err, TKS_ELIMIT, mesh_file_place(c->file),
-                    "%s needs more than %zu MiB, which is the cap; raise it with "
+                    "reading needs more than %zu MiB, which is the cap; raise it with "
                     "TANKSIDE_MESH_MEMORY=%zu in the environment",
-                    c->task, mib, c->file->limits.memory * 2);
+                    mib, c->file->limits.memory * 2);
 }
 
 /* The child broke off: what became of it. It is given a moment to end by itself, lest the kill in
@@ -176,8 +174,9 @@ static tks_status broke_off(child *c, tks_error *err)
     const char *by =
         ended > 0 && WIFSIGNALED(status) ? strsignal(WTERMSIG(status)) : "it ended early";
     return tks_fail(err, TKS_EREAD, mesh_file_place(c->file),
-                    "%s crashed tankside-reader (%s): the mesh is damaged, or made to do harm",
-                    c->task, by);
+                    "reading this %s file crashed tankside-reader (%s): it is damaged, or made "
+                    "to do harm",
+                    mesh_format_name(c->file->format), by);
 }
 
 static tks_status refused(child *c, const mesh_wire *wire, tks_error *err)
@@ -227,16 +226,14 @@ static bool corners_exist(const uint32_t *corners, uint64_t count, uint64_t vert
     return true;
 }
 
-/* vertices: how many the facets may speak of. */
-static tks_status hear_mesh(child *c, const mesh_wire *wire, uint64_t vertices, tks_mesh *mesh,
-                            tks_error *err)
+static tks_status hear_mesh(child *c, const mesh_wire *wire, tks_mesh *mesh, tks_error *err)
 {
     bool memory = true, more = true;
     tks_mesh m = {.vertex_count = (size_t)wire->vertices, .count = (size_t)wire->facets};
     if (m.vertex_count) m.xyz = hear_array(c, wire->vertices, 3 * sizeof *m.xyz, &memory);
     if (m.count && memory) m.corners = hear_array(c, wire->facets, 3 * sizeof *m.corners, &more);
     bool whole = (!m.vertex_count || m.xyz) && (!m.count || m.corners);
-    if (whole && corners_exist(m.corners, wire->facets, vertices)) {
+    if (whole && corners_exist(m.corners, wire->facets, wire->vertices)) {
         finish(c);
         *mesh = m;
         return TKS_OK;
@@ -252,11 +249,10 @@ static tks_status hear_mesh(child *c, const mesh_wire *wire, uint64_t vertices, 
     return broke_off(c, err);
 }
 
-static tks_status run(child *c, char *const words[], int input, uint64_t vertices, tks_mesh *mesh,
-                      double *unit, tks_error *err)
+static tks_status run(child *c, char *const words[], tks_mesh *mesh, double *unit, tks_error *err)
 {
     mesh_wire wire;
-    tks_status status = start(c, words, input, err);
+    tks_status status = start(c, words, err);
     if (status != TKS_OK) return status;
     if (!hear(c, &wire, sizeof wire) || wire.mark != MESH_WIRE_MARK) return broke_off(c, err);
     if (wire.status != TKS_OK) return refused(c, &wire, err);
@@ -264,14 +260,14 @@ static tks_status run(child *c, char *const words[], int input, uint64_t vertice
         finish(c);
         return mesh_too_many(c->file, err);
     }
-    if (unit) *unit = wire.unit > 0 && wire.unit < 1e6 ? wire.unit : 0;
-    return hear_mesh(c, &wire, vertices ? vertices : wire.vertices, mesh, err);
+    *unit = wire.unit > 0 && wire.unit < 1e6 ? wire.unit : 0;
+    return hear_mesh(c, &wire, mesh, err);
 }
 
-static void print_limits(const mesh_file *file, size_t facets, char text[3][24])
+static void print_limits(const mesh_file *file, char text[3][24])
 {
     snprintf(text[0], 24, "%zu", file->limits.memory);
-    snprintf(text[1], 24, "%zu", facets);
+    snprintf(text[1], 24, "%zu", file->limits.facets);
     snprintf(text[2], 24, "%.0f", file->limits.seconds + 1);
 }
 
@@ -279,108 +275,11 @@ tks_status mesh_contain_read(const mesh_file *file, tks_mesh *mesh, double *own_
                              tks_error *err)
 {
     char limits[3][24], path[PATH], ending[8];
-    char task[32];
-    child c = {.file = file, .task = task};
-    snprintf(task, sizeof task, "reading %s", mesh_format_name(file->format));
-    print_limits(file, file->limits.facets, limits);
+    child c = {.file = file};
+    print_limits(file, limits);
     snprintf(ending, sizeof ending, "%s", mesh_format_ending(file->format));
     snprintf(path, sizeof path, "%s", file->path);
     char *words[WORDS + 1] = {"tankside-reader", "read", limits[0], limits[1],
                               limits[2],         ending, path,      NULL};
-    return run(&c, words, file->descriptor, 0, mesh, own_unit, err);
-}
-
-/* ------------------------------------------------------------------ fewer triangles */
-
-static bool write_all(int to, const void *bytes, size_t length)
-{
-    const char *from = bytes;
-    while (length) {
-        ssize_t done = write(to, from, length);
-        if (done < 0 && errno == EINTR) continue;
-        if (done <= 0) return false;
-        from += done;
-        length -= (size_t)done;
-    }
-    return true;
-}
-
-static int mesh_in_memory(const tks_mesh *mesh)
-{
-    mesh_wire wire = {
-        .mark = MESH_WIRE_MARK, .vertices = mesh->vertex_count, .facets = mesh->count};
-    int memory = memfd_create("mesh", MFD_CLOEXEC);
-    bool done = memory >= 0 && write_all(memory, &wire, sizeof wire) &&
-                write_all(memory, mesh->xyz, mesh->vertex_count * 3 * sizeof *mesh->xyz) &&
-                write_all(memory, mesh->corners, mesh->count * 3 * sizeof *mesh->corners);
-    if (done) return memory;
-    if (memory >= 0) close(memory);
-    return -1;
-}
-
-/* Gives the simple mesh, which has facets only, the vertices that they use. */
-static bool take_vertices(const tks_mesh *from, tks_mesh *simple)
-{
-    uint32_t *number = base_alloc(from->vertex_count, sizeof *number); /* + 1; 0: unused */
-    size_t used = 0;
-    if (!number) return false;
-    for (size_t i = 0; i < 3 * simple->count; i++) {
-        uint32_t *n = &number[simple->corners[i]];
-        if (!*n) *n = (uint32_t)++used;
-        simple->corners[i] = *n - 1;
-    }
-    simple->xyz = base_resize(NULL, used, 3 * sizeof *simple->xyz);
-    simple->vertex_count = used;
-    for (size_t v = 0; simple->xyz && v < from->vertex_count; v++)
-        if (number[v])
-            memcpy(simple->xyz + 3 * (size_t)(number[v] - 1), from->xyz + 3 * v,
-                   3 * sizeof *simple->xyz);
-    base_free(number);
-    return simple->xyz != NULL;
-}
-
-static tks_status copy_mesh(const tks_mesh *mesh, tks_mesh *copy, tks_error *err)
-{
-    tks_triangles all = {.xyz = mesh->xyz,
-                         .vertex_count = mesh->vertex_count,
-                         .corners = mesh->corners,
-                         .count = mesh->count};
-    return tks_mesh_from_body(&all, copy, err);
-}
-
-static tks_status thin(const tks_mesh *mesh, size_t budget, tks_mesh *simple, tks_error *err)
-{
-    char limits[3][24];
-    mesh_file file = {.path = "mesh", .limits = tks_mesh_limits_default()};
-    child c = {.file = &file, .task = "thinning"};
-    print_limits(&file, budget, limits);
-    char *words[] = {"tankside-reader", "simplify", limits[0], limits[1], limits[2], NULL};
-    int input = mesh_in_memory(mesh);
-    if (input < 0) return mesh_no_memory(&file, err);
-    file.limits.facets = mesh->count;
-    tks_status status = run(&c, words, input, mesh->vertex_count, simple, NULL, err);
-    close(input);
-    if (status == TKS_OK && !take_vertices(mesh, simple)) status = mesh_no_memory(&file, err);
-    return status;
-}
-
-tks_status tks_mesh_simplify(const tks_mesh *mesh, size_t budget, tks_mesh *simple,
-                             double *area_error, tks_error *err)
-{
-    tks_mesh made = {0};
-    if (!mesh->count || budget < 4)
-        return tks_fail(err, TKS_EDOMAIN, tks_nowhere(),
-                        "a mesh needs a budget of 4 facets or more");
-    tks_status status =
-        budget < mesh->count ? thin(mesh, budget, &made, err) : copy_mesh(mesh, &made, err);
-    if (status != TKS_OK) {
-        tks_mesh_free(&made);
-        return status;
-    }
-    made.format = mesh->format;
-    made.unit = mesh->unit;
-    double before = tks_mesh_sum(mesh).area, after = tks_mesh_sum(&made).area;
-    *area_error = before > 0 ? (after - before) / before : 0;
-    *simple = made;
-    return TKS_OK;
+    return run(&c, words, mesh, own_unit, err);
 }

@@ -34,11 +34,10 @@ size_t reader_input_size(void)
     return fstat(STDIN_FILENO, &about) || about.st_size < 0 ? 0 : (size_t)about.st_size;
 }
 
-/* tankside-reader read MEMORY FACETS SECONDS ENDING NAME
- * tankside-reader simplify MEMORY FACETS SECONDS */
+/* tankside-reader read MEMORY FACETS SECONDS ENDING NAME */
 int main(int argc, char **argv)
 {
-    if (argc < 5 || (strcmp(argv[1], "simplify") && (argc < 7 || strcmp(argv[1], "read")))) {
+    if (argc < 7 || strcmp(argv[1], "read") != 0) {
         fputs("tankside-reader is started by tankside, not by hand\n", stderr);
         return 64;
     }
@@ -47,6 +46,5 @@ int main(int argc, char **argv)
     if (!reader_shut_in(&limits))
         return reader_refuse(TKS_EREAD, "the system has no filter for system calls, without which "
                                         "this format is not read");
-    if (!strcmp(argv[1], "simplify")) return reader_simplify(limits.facets);
     return reader_read(argv[5], argv[6], &limits);
 }

@@ -1,5 +1,5 @@
-/* tankside-reader: reads meshes of foreign formats, and thins meshes, for tankside to look at. It
- * does nothing that needs trust: it shuts itself in before it touches a byte of the file. */
+/* tankside-reader: reads meshes of foreign formats for tankside to look at. It does nothing that
+ * needs trust: it shuts itself in before it touches a byte of the file. */
 #ifndef READER_READER_H
 #define READER_READER_H
 
@@ -23,9 +23,6 @@ bool reader_shut_in(const reader_limits *limits);
 /* Reads the mesh on standard input, of a format known by its ending ("ply"); name is the file's
  * own, beside which it may have others. Writes to standard output; gives the exit code. */
 int reader_read(const char *ending, const char *name, const reader_limits *limits);
-
-/* Thins the mesh on standard input to about budget facets; writes facets only. */
-int reader_simplify(size_t budget);
 
 /* Writes a message in place of a mesh. */
 int reader_refuse(unsigned status, const char *text);

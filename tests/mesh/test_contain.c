@@ -494,32 +494,6 @@ static void test_shut_in(void **state)
     assert_int_equal(WEXITSTATUS(status), 0);
 }
 
-/* ------------------------------------------------------------------ fewer triangles */
-
-static void test_simplify(void **state)
-{
-    (void)state;
-    soup s = soup_sphere(0.05, 5);
-    tks_mesh mesh = soup_mesh(&s), simple;
-    tks_error err;
-    double error = 0;
-    if (tks_mesh_simplify(&mesh, 1000, &simple, &error, &err) != TKS_OK) fail_msg("%s", err.text);
-    assert_in_range(simple.count, 500, 1000);
-    assert_near(tks_mesh_sum(&simple).area, tks_mesh_sum(&mesh).area * (1 + error), 1e-14, "error");
-    /* A sphere of 1000 facets misses about 5/24 h^2 = 0.5 %; the order must be that. */
-    assert_true(error < 0 && error > -0.02);
-    tks_mesh_free(&simple);
-    for (size_t more = 0; more < 2; more++) { /* nothing to do */
-        if (tks_mesh_simplify(&mesh, mesh.count + more, &simple, &error, &err) != TKS_OK)
-            fail_msg("%s", err.text);
-        assert_int_equal(simple.count, mesh.count);
-        assert_true(error == 0);
-        tks_mesh_free(&simple);
-    }
-    tks_mesh_free(&mesh);
-    soup_free(&s);
-}
-
 static int use_own_reader(void **state)
 {
     (void)state;
@@ -532,7 +506,7 @@ int main(void)
         cmocka_unit_test(test_every_format), cmocka_unit_test(test_damaged),
         cmocka_unit_test(test_cut),          cmocka_unit_test(test_gone_wrong),
         cmocka_unit_test(test_closed_input), cmocka_unit_test(test_bomb),
-        cmocka_unit_test(test_shut_in),      cmocka_unit_test(test_simplify),
+        cmocka_unit_test(test_shut_in),
     };
     return cmocka_run_group_tests_name("mesh: contained reading", tests, use_own_reader, NULL);
 }

@@ -89,13 +89,178 @@ void mesh_tally_add(mesh_tally *t, const double *xyz, size_t count)
         add_carefully(t, xyz, count);
 }
 
-static void add_corners(mesh_tally *t, const double *xyz, const uint32_t *corners, size_t count)
+static void add_corners_plainly(mesh_tally *t, const double *xyz, const uint32_t *corners,
+                                size_t count)
 {
     block b = start_block(t);
     for (const uint32_t *c = corners, *end = corners + 3 * count; c < end; c += 3)
         add_one(&b, t->origin, point(xyz + 3 * (size_t)c[0]), point(xyz + 3 * (size_t)c[1]),
                 point(xyz + 3 * (size_t)c[2]));
     finish_block(t, &b, count);
+}
+
+/* Records one by one: the end of a block, and blocks with something in them that is not finite. */
+static void add_records_plainly(mesh_tally *t, const unsigned char *records, size_t count)
+{
+    double xyz[9];
+    float single[9];
+    for (size_t i = 0; i < count; i++) {
+        memcpy(single, records + 50 * i + 12, sizeof single);
+        for (int k = 0; k < 9; k++) xyz[k] = (double)single[k];
+        mesh_tally_add(t, xyz, 1);
+    }
+}
+
+#if defined(__x86_64__) && defined(__GNUC__)
+#include <immintrin.h>
+
+#define WITH_AVX2 __attribute__((target("avx2"))) static inline
+
+/* Points of four triangles side by side. */
+typedef struct fours {
+    __m256d x, y, z;
+} fours;
+
+typedef struct lanes {
+    __m256d area, volume;
+    fours low, high;
+} lanes;
+
+/* Corner `at` of four records, and the four bytes behind each, which are dropped. */
+WITH_AVX2 fours load_corner(const unsigned char *record, int at)
+{
+    __m128 rows[4];
+    for (int i = 0; i < 4; i++)
+        rows[i] = _mm_loadu_ps((const float *)(record + 50 * i + 12 + 12 * at));
+    _MM_TRANSPOSE4_PS(rows[0], rows[1], rows[2], rows[3]);
+    return (fours){_mm256_cvtps_pd(rows[0]), _mm256_cvtps_pd(rows[1]), _mm256_cvtps_pd(rows[2])};
+}
+
+/* Corner `at` of four facets. */
+WITH_AVX2 fours gather_corner(const double *xyz, const uint32_t *corners, int at)
+{
+    const double *p = xyz + 3 * (size_t)corners[at], *q = xyz + 3 * (size_t)corners[at + 3];
+    const double *r = xyz + 3 * (size_t)corners[at + 6], *s = xyz + 3 * (size_t)corners[at + 9];
+    return (fours){{p[0], q[0], r[0], s[0]}, {p[1], q[1], r[1], s[1]}, {p[2], q[2], r[2], s[2]}};
+}
+
+WITH_AVX2 fours spread(tks_vec3 a)
+{
+    return (fours){_mm256_set1_pd(a.x), _mm256_set1_pd(a.y), _mm256_set1_pd(a.z)};
+}
+
+WITH_AVX2 fours lesser(fours a, fours b)
+{
+    return (fours){_mm256_min_pd(a.x, b.x), _mm256_min_pd(a.y, b.y), _mm256_min_pd(a.z, b.z)};
+}
+
+WITH_AVX2 fours greater(fours a, fours b)
+{
+    return (fours){_mm256_max_pd(a.x, b.x), _mm256_max_pd(a.y, b.y), _mm256_max_pd(a.z, b.z)};
+}
+
+WITH_AVX2 fours difference(fours a, fours b)
+{
+    return (fours){a.x - b.x, a.y - b.y, a.z - b.z};
+}
+
+WITH_AVX2 fours cross(fours a, fours b)
+{
+    return (fours){a.y * b.z - a.z * b.y, a.z * b.x - a.x * b.z, a.x * b.y - a.y * b.x};
+}
+
+WITH_AVX2 __m256d dot(fours a, fours b)
+{
+    return a.x * b.x + a.y * b.y + a.z * b.z;
+}
+
+WITH_AVX2 lanes start_lanes(const mesh_tally *t)
+{
+    return (lanes){.low = spread(t->low), .high = spread(t->high)};
+}
+
+WITH_AVX2 void add_four(lanes *l, fours origin, fours p, fours q, fours r)
+{
+    fours n = cross(difference(q, p), difference(r, p));
+    l->area += _mm256_sqrt_pd(dot(n, n));
+    l->volume += dot(difference(p, origin), n);
+    l->low = lesser(l->low, lesser(p, lesser(q, r)));
+    l->high = greater(l->high, greater(p, greater(q, r)));
+}
+
+WITH_AVX2 double across(__m256d x)
+{
+    return x[0] + x[1] + x[2] + x[3];
+}
+
+/* A NaN or an infinity in any coordinate shows in the area, since it spreads through every sum; the
+ * block is then left to the plain way. Gives how many were taken. */
+WITH_AVX2 size_t finish_lanes(mesh_tally *t, const lanes *l, size_t count)
+{
+    block b = {across(l->area), across(l->volume), t->low, t->high};
+    if (!isfinite(b.area) || !isfinite(b.volume)) return 0;
+    for (int k = 0; k < 4; k++) {
+        b.low = vec3_lesser(vec3(l->low.x[k], l->low.y[k], l->low.z[k]), b.low);
+        b.high = vec3_greater(vec3(l->high.x[k], l->high.y[k], l->high.z[k]), b.high);
+    }
+    finish_block(t, &b, count);
+    return count;
+}
+
+WITH_AVX2 size_t add_records_fast(mesh_tally *t, const unsigned char *records, size_t count)
+{
+    lanes l = start_lanes(t);
+    fours origin = spread(t->origin);
+    for (const unsigned char *p = records, *end = p + 50 * (count & ~(size_t)3); p < end; p += 200)
+        add_four(&l, origin, load_corner(p, 0), load_corner(p, 1), load_corner(p, 2));
+    return finish_lanes(t, &l, count & ~(size_t)3);
+}
+
+WITH_AVX2 size_t add_corners_fast(mesh_tally *t, const double *xyz, const uint32_t *corners,
+                                  size_t count)
+{
+    lanes l = start_lanes(t);
+    fours origin = spread(t->origin);
+    for (const uint32_t *c = corners, *end = c + 3 * (count & ~(size_t)3); c < end; c += 12)
+        add_four(&l, origin, gather_corner(xyz, c, 0), gather_corner(xyz, c, 1),
+                 gather_corner(xyz, c, 2));
+    return finish_lanes(t, &l, count & ~(size_t)3);
+}
+
+static bool fast_way(void)
+{
+    return __builtin_cpu_supports("avx2");
+}
+#else
+static size_t add_records_fast(mesh_tally *t, const unsigned char *records, size_t count)
+{
+    (void)t, (void)records, (void)count;
+    return 0;
+}
+
+static size_t add_corners_fast(mesh_tally *t, const double *xyz, const uint32_t *corners,
+                               size_t count)
+{
+    (void)t, (void)xyz, (void)corners, (void)count;
+    return 0;
+}
+
+static bool fast_way(void)
+{
+    return false;
+}
+#endif
+
+void mesh_tally_records(mesh_tally *t, const unsigned char *records, size_t count)
+{
+    size_t done = fast_way() ? add_records_fast(t, records, count) : 0;
+    add_records_plainly(t, records + 50 * done, count - done);
+}
+
+static void add_corners(mesh_tally *t, const double *xyz, const uint32_t *corners, size_t count)
+{
+    size_t done = fast_way() ? add_corners_fast(t, xyz, corners, count) : 0;
+    add_corners_plainly(t, xyz, corners + 3 * done, count - done);
 }
 
 typedef struct half {
@@ -124,137 +289,6 @@ void mesh_tally_mesh(mesh_tally *t, const tks_mesh *mesh)
                  (mesh_task){tally_half, &second});
     *t = first.tally;
     mesh_tally_join(t, &second.tally);
-}
-
-/* Records one by one: the end of a block, and blocks with something in them that is not finite. */
-static void add_records_plainly(mesh_tally *t, const unsigned char *records, size_t count)
-{
-    double xyz[9];
-    float single[9];
-    for (size_t i = 0; i < count; i++) {
-        memcpy(single, records + 50 * i + 12, sizeof single);
-        for (int k = 0; k < 9; k++) xyz[k] = (double)single[k];
-        mesh_tally_add(t, xyz, 1);
-    }
-}
-
-#if defined(__x86_64__) && defined(__GNUC__)
-#include <immintrin.h>
-
-#define WITH_AVX2 __attribute__((target("avx2"))) static inline
-
-/* Points of four triangles side by side, as they stand in the file and widened. */
-typedef struct floats {
-    __m128 x, y, z;
-} floats;
-
-typedef struct doubles {
-    __m256d x, y, z;
-} doubles;
-
-typedef struct lanes {
-    __m256d area, volume;
-    floats low, high;
-} lanes;
-
-/* Corner `at` of four records, and the four bytes behind each, which are dropped. */
-WITH_AVX2 floats load_corner(const unsigned char *record, int at)
-{
-    __m128 rows[4];
-    for (int i = 0; i < 4; i++)
-        rows[i] = _mm_loadu_ps((const float *)(record + 50 * i + 12 + 12 * at));
-    _MM_TRANSPOSE4_PS(rows[0], rows[1], rows[2], rows[3]);
-    return (floats){rows[0], rows[1], rows[2]};
-}
-
-WITH_AVX2 floats lesser(floats a, floats b)
-{
-    return (floats){_mm_min_ps(a.x, b.x), _mm_min_ps(a.y, b.y), _mm_min_ps(a.z, b.z)};
-}
-
-WITH_AVX2 floats greater(floats a, floats b)
-{
-    return (floats){_mm_max_ps(a.x, b.x), _mm_max_ps(a.y, b.y), _mm_max_ps(a.z, b.z)};
-}
-
-WITH_AVX2 doubles widened(floats a)
-{
-    return (doubles){_mm256_cvtps_pd(a.x), _mm256_cvtps_pd(a.y), _mm256_cvtps_pd(a.z)};
-}
-
-WITH_AVX2 doubles difference(doubles a, doubles b)
-{
-    return (doubles){a.x - b.x, a.y - b.y, a.z - b.z};
-}
-
-WITH_AVX2 doubles cross(doubles a, doubles b)
-{
-    return (doubles){a.y * b.z - a.z * b.y, a.z * b.x - a.x * b.z, a.x * b.y - a.y * b.x};
-}
-
-WITH_AVX2 __m256d dot(doubles a, doubles b)
-{
-    return a.x * b.x + a.y * b.y + a.z * b.z;
-}
-
-WITH_AVX2 void add_four(lanes *l, doubles origin, const unsigned char *record)
-{
-    floats p = load_corner(record, 0), q = load_corner(record, 1), r = load_corner(record, 2);
-    l->low = lesser(l->low, lesser(p, lesser(q, r)));
-    l->high = greater(l->high, greater(p, greater(q, r)));
-    doubles a = widened(p), n = cross(difference(widened(q), a), difference(widened(r), a));
-    l->area += _mm256_sqrt_pd(dot(n, n));
-    l->volume += dot(difference(a, origin), n);
-}
-
-WITH_AVX2 double across(__m256d x)
-{
-    return x[0] + x[1] + x[2] + x[3];
-}
-
-/* A NaN or an infinity in any coordinate shows in the area, since it spreads through every sum.
- * Gives the number of records taken; 0: do it plainly. */
-WITH_AVX2 size_t add_records_fast(mesh_tally *t, const unsigned char *records, size_t count)
-{
-    size_t fours = count / 4 * 4;
-    __m128 most = _mm_set1_ps(INFINITY);
-    lanes l = {.low = {most, most, most}, .high = {-most, -most, -most}};
-    doubles origin = {_mm256_set1_pd(t->origin.x), _mm256_set1_pd(t->origin.y),
-                      _mm256_set1_pd(t->origin.z)};
-    for (size_t i = 0; i < fours; i += 4) add_four(&l, origin, records + 50 * i);
-    double area = across(l.area), volume = across(l.volume);
-    if (!fours || !isfinite(area) || !isfinite(volume)) return 0;
-    for (int k = 0; k < 4; k++) {
-        widen(t, vec3((double)l.low.x[k], (double)l.low.y[k], (double)l.low.z[k]));
-        widen(t, vec3((double)l.high.x[k], (double)l.high.y[k], (double)l.high.z[k]));
-    }
-    base_sum_add(&t->twice_area, area);
-    base_sum_add(&t->six_volume, volume);
-    t->facets += fours;
-    return fours;
-}
-
-static bool fast_way(void)
-{
-    return __builtin_cpu_supports("avx2");
-}
-#else
-static size_t add_records_fast(mesh_tally *t, const unsigned char *records, size_t count)
-{
-    (void)t, (void)records, (void)count;
-    return 0;
-}
-
-static bool fast_way(void)
-{
-    return false;
-}
-#endif
-
-void mesh_tally_records(mesh_tally *t, const unsigned char *records, size_t count)
-{
-    size_t done = fast_way() ? add_records_fast(t, records, count) : 0;
-    add_records_plainly(t, records + 50 * done, count - done);
 }
 
 static void join_sum(base_sum *to, const base_sum *from)

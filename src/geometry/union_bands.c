@@ -126,8 +126,7 @@ static edges edges_of(const union_curve *c, double slope)
 }
 
 /* Cuts where f changes its sign along an edge, if it does: Newton's method in a bracket. */
-static void cut_at_edge(crossing *x, const union_trace *edge, const union_surface *s, double a,
-                        double b)
+static void cut_at_edge(crossing *x, union_trace *edge, const union_surface *s, double a, double b)
 {
     double ft, fa = union_trace_value(edge, s, a, &ft), fb = union_trace_value(edge, s, b, &ft);
     if (!(fa < 0 ? fb > 0 : fa > 0 && fb < 0)) return;
@@ -148,7 +147,7 @@ static void cut_at_edge(crossing *x, const union_trace *edge, const union_surfac
 
 /* Whether the curve comes so near to an edge at t that it pinches the band between them: what is on
  * both sides of such a place need not be the same. */
-static bool pinches(const edges *e, double t)
+static bool pinches(edges *e, double t)
 {
     double slope;
     return fabs(union_trace_value(&e->low, e->c->s, t, &slope)) <= e->slight ||
@@ -157,7 +156,7 @@ static bool pinches(const edges *e, double t)
 
 /* Cuts where f changes its sign, and at pinches. As the halving ends where f is monotone or clearly
  * keeps its sign, these are at the ends of halves. */
-static void cut_at_edges(crossing *x, const edges *e, double a, double b)
+static void cut_at_edges(crossing *x, edges *e, double a, double b)
 {
     if (++x->spans > MOST_SPANS) x->failed = true;
     if (x->failed) return;
@@ -187,7 +186,7 @@ static void cut_at_both_edges(crossing *x, const union_curve *c, const union_jet
 }
 
 /* Where the curve is on a trace up the cell: -1 below the cell, +1 above it, 0 inside. */
-static int where(const union_curve *c, const union_trace *trace)
+static int where(const union_curve *c, union_trace *trace)
 {
     double fw, sign = c->rising ? 1 : -1;
     if (sign * union_trace_value(trace, c->s, c->low, &fw) >= 0) return -1;

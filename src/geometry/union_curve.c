@@ -76,12 +76,22 @@ union_jet union_curve_bound(const union_curve *c, double t, double w, double rt,
     return c->swapped ? union_jet_swapped(&j) : j;
 }
 
+static union_trace line_from(tks_vec3 base, tks_vec3 along)
+{
+    return (union_trace){.straight = true, .base = base, .along = along};
+}
+
+static union_trace circle_about(tks_vec3 base, tks_vec3 along, tks_vec3 across)
+{
+    return (union_trace){.base = base, .along = along, .across = across, .x = INFINITY};
+}
+
 union_trace union_trace_at(const union_face *f, bool along_u, double held)
 {
     const tks_frame *w = &f->frame;
     if (!f->turned) {
         tks_vec3 fixed = along_u ? w->y : w->x, free = along_u ? w->x : w->y;
-        return (union_trace){true, vec3_step(w->origin, held, fixed), free, free};
+        return line_from(vec3_step(w->origin, held, fixed), free);
     }
     if (along_u) {
         double radius = f->x + held * f->dx, height = f->y + held * f->dy;
@@ -89,28 +99,39 @@ union_trace union_trace_at(const union_face *f, bool along_u, double held)
             union_turn arc = union_turn_of(held);
             radius = f->x + f->radius * arc.cosine, height = f->y + f->radius * arc.sine;
         }
-        return (union_trace){false, vec3_step(w->origin, height, w->z), vec3_scale(w->x, radius),
-                             vec3_scale(w->y, radius)};
+        return circle_about(vec3_step(w->origin, height, w->z), vec3_scale(w->x, radius),
+                            vec3_scale(w->y, radius));
     }
     union_turn turn = union_turn_of(held);
     tks_vec3 spoke = vec3_step(vec3_scale(w->x, turn.cosine), turn.sine, w->y);
     tks_vec3 base = vec3_step(vec3_step(w->origin, f->x, spoke), f->y, w->z);
     if (f->arc)
-        return (union_trace){false, base, vec3_scale(spoke, f->radius),
-                             vec3_scale(w->z, f->radius)};
-    return (union_trace){true, base, vec3_add(vec3_scale(spoke, f->dx), vec3_scale(w->z, f->dy)),
-                         spoke};
+        return circle_about(base, vec3_scale(spoke, f->radius), vec3_scale(w->z, f->radius));
+    return line_from(base, vec3_add(vec3_scale(spoke, f->dx), vec3_scale(w->z, f->dy)));
 }
 
-double union_trace_value(const union_trace *trace, const union_surface *s, double x, double *slope)
+/* Cosine and sine at x; by a turn through what x has changed by when that is small, as in the last
+ * steps of Newton's method. The series leave out 1e-18. */
+static union_turn turn_to(union_trace *trace, double x)
+{
+    double d = x - trace->x, e = d * d;
+    trace->x = x;
+    if (!(e < 4e-4)) return trace->turn = (union_turn){cos(x), sin(x)};
+    double c = 1 - e / 2 * (1 - e / 12 * (1 - e / 30)),
+           s = d * (1 - e / 6 * (1 - e / 20 * (1 - e / 42)));
+    union_turn old = trace->turn;
+    return trace->turn = (union_turn){old.cosine * c - old.sine * s, old.sine * c + old.cosine * s};
+}
+
+double union_trace_value(union_trace *trace, const union_surface *s, double x, double *slope)
 {
     tks_vec3 g, q, d = trace->along;
     if (trace->straight)
         q = vec3_step(trace->base, x, d);
     else {
-        double cosine = cos(x), sine = sin(x);
-        q = vec3_step(vec3_step(trace->base, cosine, trace->along), sine, trace->across);
-        d = vec3_step(vec3_scale(trace->across, cosine), -sine, trace->along);
+        union_turn turn = turn_to(trace, x);
+        q = vec3_step(vec3_step(trace->base, turn.cosine, trace->along), turn.sine, trace->across);
+        d = vec3_step(vec3_scale(trace->across, turn.cosine), -turn.sine, trace->along);
     }
     double f = union_value(s, q, &g);
     *slope = vec3_dot(g, d);
@@ -140,7 +161,7 @@ typedef struct tangent {
 
 /* Newton's method, kept between the edges of the cell, where f is known to change its sign once.
  * The last step is one of quadratic convergence, so that what remains is its square. */
-double union_curve_root(union_curve *c, const union_trace *trace)
+double union_curve_root(union_curve *c, union_trace *trace)
 {
     double low = c->low, high = c->high, range = high - low, w = c->guess, fw;
     for (int i = 0; i < 80; i++) {

@@ -11,12 +11,14 @@
 typedef struct union_trace {
     bool straight;
     tks_vec3 base, along, across;
+    double x; /* where f was asked last, and its cosine and sine */
+    union_turn turn;
 } union_trace;
 
 union_trace union_trace_at(const union_face *f, bool along_u, double held);
 
 /* f at x, and its derivative. */
-double union_trace_value(const union_trace *trace, const union_surface *s, double x, double *slope);
+double union_trace_value(union_trace *trace, const union_surface *s, double x, double *slope);
 
 typedef struct union_curve {
     const union_face *f;
@@ -45,7 +47,7 @@ union_jet union_curve_bound(const union_curve *c, double t, double w, double rt,
 double union_curve_value(const union_curve *c, double t, double w, double *ft, double *fw);
 
 /* w on the curve at the t of a trace up the cell, where f has opposite signs on the two edges. */
-double union_curve_root(union_curve *c, const union_trace *trace);
+double union_curve_root(union_curve *c, union_trace *trace);
 
 /* Up the cell at t. */
 union_trace union_curve_trace(const union_curve *c, double t);

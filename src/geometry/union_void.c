@@ -179,7 +179,7 @@ static void add_break(breaks *all, double x)
 }
 
 /* Where f changes its sign between a and b, near enough to tell the parts of a border apart. */
-static double change_of_sign(const union_trace *trace, const union_surface *f, double a, double b,
+static double change_of_sign(union_trace *trace, const union_surface *f, double a, double b,
                              double fa, double fb)
 {
     double slope;

@@ -208,8 +208,6 @@ static stand face_stand(work *w, union_reach *r, place *p)
         w->item->cells += DISTANCE_COST;
         return fabs(s->distance(s->context, p->site.spot.at)) <= p->radius ? REACHES : MISSES;
     }
-    int side = union_clear_side(&g->surface, p->site.spot.at, p->radius);
-    if (side != 0) return side > 0 ? ABOVE : MISSES;
     return union_face_distance(g, p->site.spot.at) > p->radius ? MISSES : surface_stand(w, g, r, p);
 }
 

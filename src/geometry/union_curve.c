@@ -157,6 +157,7 @@ typedef struct tangent {
     double residual; /* |f| there */
     double e, theta; /* within the discs last asked for */
     double fww;      /* bound of the second derivative there */
+    double bend;     /* how f bends along the tangent, about */
 } tangent;
 
 /* Newton's method, kept between the edges of the cell, where f is known to change its sign once.
@@ -193,38 +194,39 @@ static tangent tangent_at(const union_curve *c, double t0, double h, double w0)
     return g;
 }
 
-/* Whether the curve is one analytic function in the discs of radius s h and e; sets e and theta. */
-static bool tangent_holds(const union_curve *c, tangent *g, double s)
+/* How f bends along the tangent, by bounds of its second derivatives. */
+static double bend_along(const union_jet *b, double lean)
 {
-    double rt = s * g->h, lean = fabs(g->slope), a = fabs(g->a), off = 0;
-    g->e = 0;
-    for (int i = 0; i < 2; i++) {
-        union_jet b = union_curve_bound(c, g->t0, g->w0, rt, lean * rt + g->e, false);
-        double bend = b.value.uu + 2 * lean * b.value.uv + lean * lean * b.value.vv;
-        off = bend * rt * rt / 2 + g->residual;
-        if (!(off < INFINITY)) return false;
-        g->theta = ((b.slope.uv + lean * b.slope.vv) * rt + b.slope.vv * g->e) / a;
-        if (!(g->theta < 1)) return false;
-        g->fww = b.whole.vv;
-        if (i == 0) g->e = 2.2 * off / a;
-    }
-    return off <= (1 - g->theta) * a * g->e;
+    return b->value.uu + 2 * lean * b->value.uv + lean * lean * b->value.vv;
 }
 
 /* The radius of disc, in units of h, at which tangent_holds is likely to say yes: it needs theta to
- * be about a half, which grows as s and s^2. At least worth trying from least_radius on. */
+ * be about a half, which grows as s and s^2. At least worth trying from least_radius on. Sets bend,
+ * a guess of what tangent_holds will find. */
 static const double least_radius = 1.35;
 
-static double fair_radius(const union_curve *c, const tangent *g)
+static double fair_radius(const union_curve *c, tangent *g)
 {
     double lean = fabs(g->slope), a = fabs(g->a), h = g->h, most = 4;
     union_jet b = union_curve_bound(c, g->t0, g->w0, 2 * h, 2 * lean * h, false);
-    double bend = b.value.uu + 2 * lean * b.value.uv + lean * lean * b.value.vv;
+    g->bend = bend_along(&b, lean);
     double p = (b.slope.uv + lean * b.slope.vv) * h / a;
-    double q = 1.1 * bend * h * h * b.slope.vv / (a * a);
-    if (!(p + q < INFINITY)) return 1.4;
+    double q = 1.1 * g->bend * h * h * b.slope.vv / (a * a);
+    if (!(p + q < INFINITY)) return 0;
     if (most * (p + most * q) <= 0.5) return most;
     return 1 / (p + sqrt(p * p + 2 * q)); /* of p s + q s^2 = 1/2 */
+}
+
+/* Whether the curve is one analytic function in the discs of radius s h and e; sets e and theta. */
+static bool tangent_holds(const union_curve *c, tangent *g, double s)
+{
+    double rt = s * g->h, lean = fabs(g->slope), a = fabs(g->a);
+    g->e = 2.2 * (g->bend * rt * rt / 2 + g->residual) / a;
+    union_jet b = union_curve_bound(c, g->t0, g->w0, rt, lean * rt + g->e, false);
+    double off = bend_along(&b, lean) * rt * rt / 2 + g->residual;
+    g->theta = ((b.slope.uv + lean * b.slope.vv) * rt + b.slope.vv * g->e) / a;
+    g->fww = b.whole.vv;
+    return g->theta < 1 && off <= (1 - g->theta) * a * g->e;
 }
 
 /* ------------------------------------------------------------------ integrals */
@@ -342,7 +344,7 @@ static void give_up(union_curve *c, double a, double b)
     c->volume_slack += fabs(volume) + fabs(area) * c->size;
 }
 
-static void add_stretch(union_curve *c, const tangent *g, int depth);
+static void add_stretch(union_curve *c, tangent *g, int depth);
 
 static void add_halves(union_curve *c, const tangent *g, int depth)
 {
@@ -356,12 +358,10 @@ static void add_halves(union_curve *c, const tangent *g, int depth)
 }
 
 /* A stretch on which the curve runs inside the cell. */
-static void add_stretch(union_curve *c, const tangent *g, int depth)
+static void add_stretch(union_curve *c, tangent *g, int depth)
 {
-    tangent held = *g;
     double s = fair_radius(c, g);
-    if (s >= least_radius && (add_rule(c, &held, s) || (s > 2 && add_rule(c, &held, s / 1.5))))
-        return;
+    if (s >= least_radius && (add_rule(c, g, s) || (s > 2 && add_rule(c, g, s / 1.5)))) return;
     if (depth > 30)
         give_up(c, g->t0 - g->h, g->t0 + g->h);
     else

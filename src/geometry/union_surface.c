@@ -81,16 +81,6 @@ void union_bend_bounds(const union_surface *s, tks_vec3 q, double reach, bool re
     }
 }
 
-int union_clear_side(const union_surface *s, tks_vec3 q, double radius)
-{
-    double second, third;
-    tks_vec3 g;
-    double f = union_value(s, q, &g);
-    union_bend_bounds(s, q, radius, true, &second, &third);
-    if (!(fabs(f) > (vec3_length(g) + second * radius / 2) * radius)) return 0;
-    return f > 0 ? 1 : -1;
-}
-
 union_bending union_bending_at(const union_surface *s, tks_vec3 q)
 {
     union_bending b = {.axis = s->axis};

@@ -37,10 +37,6 @@ double union_value(const union_surface *s, tks_vec3 q, tks_vec3 *gradient);
 void union_bend_bounds(const union_surface *s, tks_vec3 q, double reach, bool real, double *second,
                        double *third);
 
-/* The side of the surface on which all points within a radius of q surely are: the sign of f, or 0
- * when it may come that near. */
-int union_clear_side(const union_surface *s, tks_vec3 q, double radius);
-
 /* The matrix of f's second derivatives at a point:
  *   even 1 + along axis axis^T + turn round round^T. */
 typedef struct union_bending {

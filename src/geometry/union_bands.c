@@ -406,7 +406,7 @@ bool union_cross(const union_face *f, const union_crosser *by, int count, const 
         if (by[i].jet)
             jets[i] = *by[i].jet;
         else
-            union_jet_at(f, by[i].surface, &site, cell->v, &range, &jets[i]);
+            union_jet_at(f, by[i].surface, &site, &range, &jets[i]);
     }
     bool swapped = choose_way(&s, jets, count, &any);
     if (!any || !pairs_are_plain(&s, jets, count, swapped)) return false;

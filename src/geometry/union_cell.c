@@ -140,9 +140,9 @@ typedef struct place {
 
 static void place_at(const union_face *f, const union_cell *c, place *p)
 {
-    union_bend bend = union_bend_at(f, c->v, c->hu, c->hv, true);
     *p = (place){.cell = *c};
     union_site_at(f, c->u, c->v, &p->site);
+    union_bend bend = union_bend_at(f, p->site.radius, c->hu, c->hv, true);
     p->wide = f->turned ? bend.uu * c->hu : c->hu;
     p->high = f->arc ? f->radius * c->hv : c->hv;
     p->radius = hypot(p->wide, p->high);
@@ -183,7 +183,7 @@ static stand surface_stand(work *w, const union_face *g, union_reach *r, place *
 {
     union_range range = {p->cell.hu, p->cell.hv, true, r->coaxial};
     double hu = p->cell.hu, hv = p->cell.hv;
-    union_jet_at(w->own, &g->surface, &p->site, p->cell.v, &range, &r->jet);
+    union_jet_at(w->own, &g->surface, &p->site, &range, &r->jet);
     const union_jet *j = &r->jet;
     double cross = j->value.uv * hu * hv / 2;
     double eu = fabs(j->fu) * hu + j->value.uu * hu * hu / 2 + cross;

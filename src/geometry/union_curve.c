@@ -72,7 +72,7 @@ union_jet union_curve_bound(const union_curve *c, double t, double w, double rt,
     union_site site;
     union_jet j;
     union_site_at(c->f, c->swapped ? w : t, c->swapped ? t : w, &site);
-    union_jet_at(c->f, c->s, &site, c->swapped ? t : w, &range, &j);
+    union_jet_at(c->f, c->s, &site, &range, &j);
     return c->swapped ? union_jet_swapped(&j) : j;
 }
 
@@ -267,18 +267,18 @@ static void integrand_bounds(const union_curve *c, const tangent *g, double s, d
 {
     double rt = s * g->h, rw = fabs(g->slope) * rt + g->e, lean = fabs(g->slope) * rt;
     double ru = c->swapped ? rw : rt, rv = c->swapped ? rt : rw;
-    union_spot spot;
-    spot_of(c, g->t0, g->w0, &spot);
-    union_bend b = union_bend_at(c->f, c->swapped ? g->t0 : g->w0, ru, rv, false);
-    double su = vec3_length(spot.du) + b.uu * ru + b.uv * rv;
-    double sv = vec3_length(spot.dv) + b.uv * ru + b.vv * rv;
+    union_site site;
+    union_site_at(c->f, c->swapped ? g->w0 : g->t0, c->swapped ? g->t0 : g->w0, &site);
+    union_bend b = union_bend_at(c->f, site.radius, ru, rv, false);
+    double su = vec3_length(site.spot.du) + b.uu * ru + b.uv * rv;
+    double sv = vec3_length(site.spot.dv) + b.uv * ru + b.vv * rv;
     double height = fabs(g->w0 - c->low) + lean + g->e;
     *density = su * sv;
     if (c->swapped)
         *area = *density * (c->f->arc ? height : g->e);
     else
         *area = *density * g->e + b.uv * sv * lean * lean / 2;
-    *volume = c->f->turned ? *density * height * (vec3_length(spot.at) + su * ru + sv * rv)
+    *volume = c->f->turned ? *density * height * (vec3_length(site.spot.at) + su * ru + sv * rv)
                            : *area * fabs(vec3_dot(c->f->frame.origin, c->f->frame.z));
 }
 

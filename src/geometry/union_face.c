@@ -276,6 +276,7 @@ void union_spot_at(const union_face *f, double u, double v, union_spot *spot)
 void union_site_at(const union_face *f, double u, double v, union_site *site)
 {
     site->duu = site->duv = site->dvv = vec3(0, 0, 0);
+    site->radius = 0;
     if (!f->turned) {
         union_spot_at(f, u, v, &site->spot);
         return;
@@ -284,6 +285,7 @@ void union_site_at(const union_face *f, double u, double v, union_site *site)
     spokes s = spokes_at(w, u);
     profile p = profile_of(f, v);
     turned_spot(w, &s, &p, &site->spot);
+    site->radius = p.radius;
     site->duu = vec3_scale(s.out, -p.radius);
     site->duv = vec3_scale(s.across, p.radius_v);
     site->dvv = vec3_step(vec3_scale(s.out, p.radius_vv), p.height_vv, w->z);
@@ -300,10 +302,10 @@ tks_vec3 union_normal(const union_face *f, double u, double v)
 
 /* At complex parameters |cos|, |sin| grow as cosh; the norm of the spoke (cos u, sin u) as
  * sqrt(cosh 2 Im u). */
-union_bend union_bend_at(const union_face *f, double v, double ru, double rv, bool real)
+union_bend union_bend_at(const union_face *f, double radius, double ru, double rv, bool real)
 {
     if (!f->turned) return (union_bend){0, 0, 0};
-    double grow = real ? 1 : sqrt(cosh(2 * ru)), radius = profile_of(f, v).radius;
+    double grow = real ? 1 : sqrt(cosh(2 * ru));
     if (!f->arc)
         return (union_bend){grow * (fabs(radius) + fabs(f->dx) * rv), grow * fabs(f->dx), 0};
     double wide = real ? 1 : cosh(rv), twice = real ? 1 : sqrt(cosh(2 * rv));

@@ -68,17 +68,18 @@ tks_vec3 union_normal(const union_face *f, double u, double v);
 typedef struct union_site {
     union_spot spot;
     tks_vec3 duu, duv, dvv;
+    double radius; /* from the axis of a turned face */
 } union_site;
 
 void union_site_at(const union_face *f, double u, double v, union_site *site);
 
-/* Bounds of the second derivatives of a point within ru, rv of (u, v). The third ones are within
- * the same: uuu within uu, uuv within uv, uvv and vvv within vv. */
+/* Bounds of the second derivatives of a point within ru, rv of one at a radius. The third ones are
+ * within the same: uuu within uu, uuv within uv, uvv and vvv within vv. */
 typedef struct union_bend {
     double uu, uv, vv;
 } union_bend;
 
-union_bend union_bend_at(const union_face *f, double v, double ru, double rv, bool real);
+union_bend union_bend_at(const union_face *f, double radius, double ru, double rv, bool real);
 
 /* Bounds of second derivatives. */
 typedef struct union_second {
@@ -103,7 +104,7 @@ typedef struct union_range {
 } union_range;
 
 /* The jet within ru, rv of a site. coaxial: f is known not to depend on u. */
-void union_jet_at(const union_face *f, const union_surface *s, const union_site *site, double v,
+void union_jet_at(const union_face *f, const union_surface *s, const union_site *site,
                   const union_range *range, union_jet *jet);
 
 /* Area and three times the volume under a face (divergence theorem) are integrals of

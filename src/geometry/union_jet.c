@@ -67,10 +67,10 @@ static union_second lowest(const union_second *size, double share, const union_s
 }
 
 static lengths lengths_at(const union_face *f, const union_surface *s, const union_site *site,
-                          tks_vec3 g, double v, double ru, double rv, bool real)
+                          tks_vec3 g, double ru, double rv, bool real)
 {
     const union_spot *p = &site->spot;
-    union_bend bend = union_bend_at(f, v, ru, rv, real);
+    union_bend bend = union_bend_at(f, site->radius, ru, rv, real);
     lengths l = {.uu = bend.uu, .uv = bend.uv, .vv = bend.vv};
     double du = bend.uu * ru + bend.uv * rv, dv = bend.uv * ru + bend.vv * rv;
     double reach = (vec3_length(p->du) + du / 2) * ru + (vec3_length(p->dv) + dv / 2) * rv;
@@ -92,7 +92,7 @@ static bool is_even(const union_face *f, const union_surface *s)
            (s->form == UNION_PLANE || s->form == UNION_CYLINDER || s->form == UNION_SPHERE);
 }
 
-void union_jet_at(const union_face *f, const union_surface *s, const union_site *site, double v,
+void union_jet_at(const union_face *f, const union_surface *s, const union_site *site,
                   const union_range *range, union_jet *jet)
 {
     const union_spot *p = &site->spot;
@@ -107,7 +107,7 @@ void union_jet_at(const union_face *f, const union_surface *s, const union_site 
         return;
     }
     double ru = range->coaxial ? 0 : range->ru;
-    lengths l = lengths_at(f, s, site, g, v, ru, range->rv, range->real);
+    lengths l = lengths_at(f, s, site, g, ru, range->rv, range->real);
     if (range->coaxial) l.u = l.uu = l.uv = 0;
     union_second norm = bound_by_norms(&l), change = changes(&l, ru, range->rv);
     jet->value = lowest(&size, 1.0 / 3, &change, &norm);

@@ -93,7 +93,7 @@ static void add_cut(crossing *x, double t)
 static bool edge_is_plain(const union_curve *c, double w, double a, double b)
 {
     double h = (b - a) / 2;
-    union_jet j = union_curve_bound(c, (a + b) / 2, w, h, 0, true);
+    union_jet j = union_curve_bound(c, (a + b) / 2, w, h);
     double change = fabs(j.fu) * h + j.value.uu * h * h / 2;
     return fabs(j.fu) > j.slope.uu * h || fabs(j.f) > change ||
            fabs(j.f) + change < 1e-15 * c->size;

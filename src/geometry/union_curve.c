@@ -42,14 +42,6 @@ static const rule rules[] = {
       0.2334925365383548088, 0.2491470458134027850}},
 };
 
-static void spot_of(const union_curve *c, double t, double w, union_spot *spot)
-{
-    if (c->swapped)
-        union_spot_at(c->f, w, t, spot);
-    else
-        union_spot_at(c->f, t, w, spot);
-}
-
 static union_second second_swapped(union_second s)
 {
     return (union_second){s.vv, s.uv, s.uu};
@@ -65,15 +57,25 @@ union_jet union_jet_swapped(const union_jet *j)
                        second_swapped(j->whole)};
 }
 
-union_jet union_curve_bound(const union_curve *c, double t, double w, double rt, double rw,
+static void site_of(const union_curve *c, double t, double w, union_site *site)
+{
+    union_site_at(c->f, c->swapped ? w : t, c->swapped ? t : w, site);
+}
+
+static union_jet jet_around(const union_curve *c, const union_site *site, double rt, double rw,
                             bool real)
 {
     union_range range = {c->swapped ? rw : rt, c->swapped ? rt : rw, real, c->coaxial};
-    union_site site;
     union_jet j;
-    union_site_at(c->f, c->swapped ? w : t, c->swapped ? t : w, &site);
-    union_jet_at(c->f, c->s, &site, &range, &j);
+    union_jet_at(c->f, c->s, site, &range, &j);
     return c->swapped ? union_jet_swapped(&j) : j;
+}
+
+union_jet union_curve_bound(const union_curve *c, double t, double w, double rt)
+{
+    union_site site;
+    site_of(c, t, w, &site);
+    return jet_around(c, &site, rt, 0, true);
 }
 
 static union_trace line_from(tks_vec3 base, tks_vec3 along)
@@ -138,20 +140,9 @@ double union_trace_value(union_trace *trace, const union_surface *s, double x, d
     return f;
 }
 
-double union_curve_value(const union_curve *c, double t, double w, double *ft, double *fw)
-{
-    union_spot spot;
-    tks_vec3 g;
-    spot_of(c, t, w, &spot);
-    double f = union_value(c->s, spot.at, &g);
-    double fu = c->coaxial ? 0 : vec3_dot(g, spot.du), fv = vec3_dot(g, spot.dv);
-    *ft = c->swapped ? fv : fu;
-    *fw = c->swapped ? fu : fv;
-    return f;
-}
-
 /* The tangent to the curve at the middle of a stretch, and how near the curve keeps to it. */
 typedef struct tangent {
+    union_site site;
     double t0, h, w0, slope;
     double a;        /* f_w there */
     double residual; /* |f| there */
@@ -189,8 +180,12 @@ union_trace union_curve_trace(const union_curve *c, double t)
 static tangent tangent_at(const union_curve *c, double t0, double h, double w0)
 {
     tangent g = {.t0 = t0, .h = h, .w0 = w0};
-    g.residual = fabs(union_curve_value(c, t0, w0, &g.slope, &g.a));
-    g.slope = -g.slope / g.a;
+    tks_vec3 n;
+    site_of(c, t0, w0, &g.site);
+    g.residual = fabs(union_value(c->s, g.site.spot.at, &n));
+    double fu = c->coaxial ? 0 : vec3_dot(n, g.site.spot.du), fv = vec3_dot(n, g.site.spot.dv);
+    g.a = c->swapped ? fu : fv;
+    g.slope = -(c->swapped ? fv : fu) / g.a;
     return g;
 }
 
@@ -208,7 +203,7 @@ static const double least_radius = 1.35;
 static double fair_radius(const union_curve *c, tangent *g)
 {
     double lean = fabs(g->slope), a = fabs(g->a), h = g->h, most = 4;
-    union_jet b = union_curve_bound(c, g->t0, g->w0, 2 * h, 2 * lean * h, false);
+    union_jet b = jet_around(c, &g->site, 2 * h, 2 * lean * h, false);
     g->bend = bend_along(&b, lean);
     double p = (b.slope.uv + lean * b.slope.vv) * h / a;
     double q = 1.1 * g->bend * h * h * b.slope.vv / (a * a);
@@ -222,7 +217,7 @@ static bool tangent_holds(const union_curve *c, tangent *g, double s)
 {
     double rt = s * g->h, lean = fabs(g->slope), a = fabs(g->a);
     g->e = 2.2 * (g->bend * rt * rt / 2 + g->residual) / a;
-    union_jet b = union_curve_bound(c, g->t0, g->w0, rt, lean * rt + g->e, false);
+    union_jet b = jet_around(c, &g->site, rt, lean * rt + g->e, false);
     double off = bend_along(&b, lean) * rt * rt / 2 + g->residual;
     g->theta = ((b.slope.uv + lean * b.slope.vv) * rt + b.slope.vv * g->e) / a;
     g->fww = b.whole.vv;
@@ -267,18 +262,17 @@ static void integrand_bounds(const union_curve *c, const tangent *g, double s, d
 {
     double rt = s * g->h, rw = fabs(g->slope) * rt + g->e, lean = fabs(g->slope) * rt;
     double ru = c->swapped ? rw : rt, rv = c->swapped ? rt : rw;
-    union_site site;
-    union_site_at(c->f, c->swapped ? g->w0 : g->t0, c->swapped ? g->t0 : g->w0, &site);
-    union_bend b = union_bend_at(c->f, site.radius, ru, rv, false);
-    double su = vec3_length(site.spot.du) + b.uu * ru + b.uv * rv;
-    double sv = vec3_length(site.spot.dv) + b.uv * ru + b.vv * rv;
+    const union_spot *spot = &g->site.spot;
+    union_bend b = union_bend_at(c->f, g->site.radius, ru, rv, false);
+    double su = vec3_length(spot->du) + b.uu * ru + b.uv * rv;
+    double sv = vec3_length(spot->dv) + b.uv * ru + b.vv * rv;
     double height = fabs(g->w0 - c->low) + lean + g->e;
     *density = su * sv;
     if (c->swapped)
         *area = *density * (c->f->arc ? height : g->e);
     else
         *area = *density * g->e + b.uv * sv * lean * lean / 2;
-    *volume = c->f->turned ? *density * height * (vec3_length(site.spot.at) + su * ru + sv * rv)
+    *volume = c->f->turned ? *density * height * (vec3_length(spot->at) + su * ru + sv * rv)
                            : *area * fabs(vec3_dot(c->f->frame.origin, c->f->frame.z));
 }
 

@@ -38,13 +38,8 @@ typedef struct union_curve {
 /* A jet with u and v exchanged. */
 union_jet union_jet_swapped(const union_jet *j);
 
-/* The jet at (t, w), with t for u and w for v and bounds that hold within rt and rw; real: at real
- * points only. */
-union_jet union_curve_bound(const union_curve *c, double t, double w, double rt, double rw,
-                            bool real);
-
-/* f at (t, w), and its first derivatives. */
-double union_curve_value(const union_curve *c, double t, double w, double *ft, double *fw);
+/* The jet at (t, w), with t for u and w for v, and bounds that hold within rt of t at this w. */
+union_jet union_curve_bound(const union_curve *c, double t, double w, double rt);
 
 /* w on the curve at the t of a trace up the cell, where f has opposite signs on the two edges. */
 double union_curve_root(union_curve *c, union_trace *trace);

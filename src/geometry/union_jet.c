@@ -72,15 +72,17 @@ static lengths lengths_at(const union_face *f, const union_surface *s, const uni
     const union_spot *p = &site->spot;
     union_bend bend = union_bend_at(f, site->radius, ru, rv, real);
     lengths l = {.uu = bend.uu, .uv = bend.uv, .vv = bend.vv};
+    tks_vec3 across = vec3_step(g, -vec3_dot(g, f->frame.z), f->frame.z);
+    l.across = f->turned ? vec3_length(across) : 0;
+    l.slope = f->turned ? vec3_length(g) : 0;
+    if (s->form == UNION_PLANE) return l;
     double du = bend.uu * ru + bend.uv * rv, dv = bend.uv * ru + bend.vv * rv;
     double reach = (vec3_length(p->du) + du / 2) * ru + (vec3_length(p->dv) + dv / 2) * rv;
     union_bend_bounds(s, p->at, reach, real, &l.second, &l.third);
     l.u = union_transverse(s, p->du) + du;
     l.v = union_transverse(s, p->dv) + dv;
-    if (!f->turned) return l;
-    tks_vec3 across = vec3_step(g, -vec3_dot(g, f->frame.z), f->frame.z);
-    l.across = vec3_length(across) + l.second * reach;
-    l.slope = vec3_length(g) + l.second * reach;
+    l.across += f->turned ? l.second * reach : 0;
+    l.slope += f->turned ? l.second * reach : 0;
     return l;
 }
 

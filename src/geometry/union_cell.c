@@ -366,7 +366,9 @@ static void prune(work *w, size_t first)
     const union_model *m = w->m;
     union_entry *e = w->stack.entries;
     size_t count = w->stack.entry_count, kept = first;
-    bool covered = false;
+    bool covered = false, any = false;
+    for (size_t i = first; i < count; i++) any |= !e[i].open && e[i].under && e[i].over;
+    if (!any) return;
     for (size_t i = first; i < count && e[i].solid != UNION_WINDOW;) {
         size_t from = i;
         bool cut = m->body_cut[m->solids[e[i].solid].body], masked = false;

@@ -367,22 +367,31 @@ static void join_waiting(survey *s, size_t item, const union_waiting *w)
     }
 }
 
-static void join_item(survey *s, size_t item)
+/* Across edges and crossing curves. */
+static void join_others(survey *s, size_t item)
 {
     const union_map *map = &s->items[item].map;
     const union_face *f = face_of(s, item);
     if (map->leaf_count == 0) return;
     s->near_count = union_index_near(s->index, f, s->near);
-    double low[2] = {f->low[0], f->low[1]}, high[2] = {f->high[0], f->high[1]};
-    join_inside(s, item, 0, low, high);
-    if (f->turned && high[0] - low[0] >= 2 * M_PI * (1 - 1e-12))
-        join_sides(s, (border){item, true, high[0], low[1], high[1]}, 0, 0);
     join_links(s, item);
     for (size_t i = 0; i < map->leaf_count; i++)
         if (map->leaves[i].bare) join_rims(s, item, i);
     for (size_t i = 0; i < s->items[item].waiting.cell_count; i++)
         join_waiting(s, item, &s->items[item].waiting.cells[i]);
     if (f->window && map->leaf_count == 1 && map->leaves[0].count == 0) join_outlines(s, item);
+}
+
+/* Within the face; most of it hangs together already by way of the others. */
+static void join_own(survey *s, size_t item)
+{
+    const union_face *f = face_of(s, item);
+    if (s->items[item].map.leaf_count == 0) return;
+    s->near_count = union_index_near(s->index, f, s->near);
+    double low[2] = {f->low[0], f->low[1]}, high[2] = {f->high[0], f->high[1]};
+    join_inside(s, item, 0, low, high);
+    if (f->turned && high[0] - low[0] >= 2 * M_PI * (1 - 1e-12))
+        join_sides(s, (border){item, true, high[0], low[1], high[1]}, 0, 0);
 }
 
 static bool has_free_face(const survey *s, uint32_t solid)
@@ -650,7 +659,8 @@ tks_status union_voids_find(const union_index *index, const union_item *items, s
     *voids = (union_voids){NULL, 0, 0};
     s.reach = 3 * s.m->snap;
     if (!make_room(&s)) return TKS_EMEMORY;
-    for (size_t i = 0; i < item_count; i++) join_item(&s, i);
+    for (size_t i = 0; i < item_count; i++) join_others(&s, i);
+    for (size_t i = 0; i < item_count; i++) join_own(&s, i);
     join_free_solids(&s);
     all.slot_of = base_alloc(s.place_count + 1, sizeof *all.slot_of);
     for (size_t i = 0; all.slot_of && i <= s.place_count; i++) all.slot_of[i] = none;

@@ -226,7 +226,7 @@ static tks_status go_through(run *r, standing *s)
 {
     enum { MOST_STARTS = 4 };
     tks_status status = TKS_OK;
-    r->quadrature = 0.2 * r->options->tolerance;
+    r->quadrature = r->options->tolerance;
     for (int i = 0; i < MOST_STARTS && !status; i++) {
         status = narrow(r, s);
         if (status || !begin_finer(r, s)) break;

@@ -44,7 +44,7 @@ static void put_labels(base_buffer *out, const report_mesh *m, tks_system units)
     } rows[] = {
         {TKS_OUTSIDE, "open to the bath"},
         {TKS_INSIDE, "openness below a quarter: in a bore, from 1/3 diameter inward"},
-        {TKS_SEALED, "closed in: not wetted"},
+        {TKS_SEALED, "within a closed body: not wetted"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         char title[24];

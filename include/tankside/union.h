@@ -34,12 +34,17 @@ typedef struct tks_union_progress {
 
 typedef struct tks_union_options {
     double tolerance; /* half-width of the area's interval over the area; 1e-6. At least 1e-12 */
-    size_t work;      /* cells to look at before giving up; 3 million */
-    int threads;      /* 1..64; the result does not depend on it */
-    double snap;      /* faces this near are taken as coincident [m]; 1e-7 */
-    bool voids;       /* look for sealed cavities; true */
-    /* Called between rounds, from the calling thread; false stops the work with the bounds reached
-     * so far. May be NULL. */
+    /* What to spend before giving up, in ordinary cells' worth: 1 for each cell, and for what is
+     * looked at in it as the times compare (0.05 for a solid that is near it, 0.1 to 0.5 for a face
+     * that may reach it, 2 for a curve through it, 20 for a distance from a thread or coil); 3
+     * million, which takes some seconds. What all solids near a face are is found out besides, at
+     * no more than as much again. */
+    size_t work;
+    int threads; /* 1..64; the result does not depend on it */
+    double snap; /* faces this near are taken as coincident [m]; 1e-7 */
+    bool voids;  /* look for sealed cavities; true */
+    /* Called about every 50 ms and between rounds, from the calling thread; false stops the work
+     * soon, with the bounds reached so far. May be NULL. */
     bool (*progress)(void *context, const tks_union_progress *progress);
     void *context;
 } tks_union_options;

@@ -25,7 +25,10 @@ typedef struct run {
     double total;      /* area of all faces [m^2] */
     double smallest;   /* area of cells that a round leaves waiting [m^2] */
     double quadrature; /* error that a stretch of curve is allowed, of its cell's area */
-    size_t spent;      /* cells looked at before the last start */
+    size_t cells;      /* looked at before the last start */
+    double work;       /* spent before the last start, in cells' worth */
+    double reported;   /* when progress was told last [s] */
+    size_t seen;       /* of items, from the first on, that may be looked at at all */
     bool first, stopped;
     struct timespec start;
 } run;
@@ -37,6 +40,16 @@ static double seconds_since(const struct timespec *start)
     return (double)(now.tv_sec - start->tv_sec) + 1e-9 * (double)(now.tv_nsec - start->tv_nsec);
 }
 
+/* An item of which nothing is known. */
+static union_item new_item(const run *r, uint32_t face)
+{
+    double area = r->model.faces[face].area;
+    return (union_item){.face = face,
+                        .map.wanted = r->options->voids,
+                        .waiting_area = area,
+                        .waiting_volume = 2 * area * r->model.scale};
+}
+
 /* Forgets what has been found of all faces. */
 static void clear_items(run *r)
 {
@@ -45,7 +58,7 @@ static void clear_items(run *r)
         union_lists_free(&item->waiting);
         base_free(item->touched);
         union_map_free(&item->map);
-        *item = (union_item){.face = item->face, .map.wanted = r->options->voids};
+        *item = new_item(r, item->face);
     }
 }
 
@@ -54,37 +67,82 @@ static void clear_items(run *r)
 typedef struct standing {
     double area, waiting, slack;
     double curves; /* what of the slack the integrals along curves may err by */
+    double work;   /* spent, in cells' worth */
     size_t cells, waiting_cells;
     tks_status status;
 } standing;
 
+/* Adds what is known of one item, or takes it away. */
+static void count_item(standing *s, const union_item *item, int sign)
+{
+    s->area += sign * (base_sum_total(&item->area) + item->waiting_area / 2);
+    s->waiting += sign * item->waiting_area;
+    s->slack += sign * item->area_slack;
+    s->curves += sign * item->curve_slack;
+    s->work += sign * item->work;
+    s->cells += (size_t)sign * item->cells;
+    s->waiting_cells += (size_t)sign * item->waiting.cell_count;
+    if (item->status) s->status = item->status;
+}
+
 static standing standing_of(const run *r)
 {
-    standing s = {.cells = r->spent};
-    base_sum area = {0, 0};
-    for (size_t i = 0; i < r->item_count; i++) {
-        const union_item *item = &r->items[i];
-        base_sum_add(&area, base_sum_total(&item->area) + item->waiting_area / 2);
-        s.waiting += item->waiting_area;
-        s.slack += item->area_slack;
-        s.curves += item->curve_slack;
-        s.cells += item->cells;
-        s.waiting_cells += item->waiting.cell_count;
-        if (item->status) s.status = item->status;
-    }
-    s.area = base_sum_total(&area);
+    standing s = {.cells = r->cells, .work = r->work};
+    for (size_t i = 0; i < r->item_count; i++) count_item(&s, &r->items[i], 1);
     return s;
+}
+
+static double half_width(const standing *s)
+{
+    return s->waiting / 2 + s->slack;
+}
+
+static bool report_progress(run *r, const standing *s)
+{
+    const tks_union_options *o = r->options;
+    if (!o->progress) return true;
+    tks_union_progress p = {.cells = s->cells, .area = s->area, .half_width = half_width(s)};
+    p.seconds = r->reported = seconds_since(&r->start);
+    double width = p.area > 0 ? p.half_width / p.area : 1;
+    p.fraction = fmin(1, fmax(0, log(fmin(width, 1)) / log(o->tolerance)));
+    return o->progress(o->context, &p);
 }
 
 /* ------------------------------------------------------------------ a round, on some threads */
 
 typedef struct shift {
     run *r;
-    double waiting;
-    size_t budget;
+    double waiting, budget;
     atomic_size_t next;
-    atomic_bool failed;
+    atomic_bool failed, halted;
+    pthread_mutex_t lock; /* of what follows */
+    standing now;         /* with the items done so far */
+    int helpers;          /* at work */
+    pthread_cond_t ended; /* a helper has */
 } shift;
+
+/* One thread's. */
+typedef struct hand {
+    shift *s;
+    bool calling; /* the thread that called the library */
+    uint32_t *near;
+    bool *marks;
+} hand;
+
+/* Tells progress, from the calling thread, when it is some time since the last. */
+static bool go_on(void *context)
+{
+    static const double often = 0.05;
+    const hand *h = context;
+    run *r = h->s->r;
+    if (h->calling && r->options->progress && seconds_since(&r->start) - r->reported > often) {
+        pthread_mutex_lock(&h->s->lock);
+        standing now = h->s->now;
+        pthread_mutex_unlock(&h->s->lock);
+        if (!report_progress(r, &now)) atomic_store(&h->s->halted, true);
+    }
+    return !atomic_load(&h->s->halted);
+}
 
 /* Solids that may meet a face; the others of its own body only where they may hide it. */
 static size_t find_near(const run *r, const union_face *face, uint32_t *near)
@@ -98,74 +156,120 @@ static size_t find_near(const run *r, const union_face *face, uint32_t *near)
     return kept;
 }
 
-static void run_item(shift *s, union_item *item, uint32_t *near)
+static void run_item(const hand *h, union_item *item)
 {
-    const run *r = s->r;
+    const run *r = h->s->r;
     const union_face *face = &r->model.faces[item->face];
-    if (!r->first && item->waiting.cell_count == 0) return;
-    double share = r->first ? 1 / (double)r->item_count : item->waiting_area / s->waiting;
+    double share = r->first ? 1 / (double)r->item_count : item->waiting_area / h->s->waiting;
     union_round round = {.smallest = r->smallest,
                          .allowed = r->quadrature,
-                         .cells = item->cells + 64 + (size_t)(share * (double)s->budget),
-                         .first = r->first};
-    size_t count = r->first ? find_near(r, face, near) : 0;
+                         .work = 64 + share * h->s->budget,
+                         .first = r->first,
+                         .go_on = go_on,
+                         .context = (void *)h,
+                         .marks = h->marks};
+    size_t count = r->first ? find_near(r, face, h->near) : 0;
+    if (r->first) item->waiting_area = item->waiting_volume = 0;
     if (face->free) {
-        union_free_run(&r->model, item, near, count);
+        union_free_run(&r->model, item, h->near, count);
         return;
     }
-    union_item_run(&r->model, item, near, count, &round);
+    union_item_run(&r->model, item, h->near, count, &round);
 }
 
-static void *work_shift(void *context)
+static void run_and_count(const hand *h, union_item *item)
 {
-    shift *s = context;
-    uint32_t *near = base_alloc(s->r->model.solid_count, sizeof *near);
-    if (!near) {
-        atomic_store(&s->failed, true);
-        return NULL;
-    }
-    for (;;) {
+    union_item before = *item;
+    run_item(h, item);
+    pthread_mutex_lock(&h->s->lock);
+    count_item(&h->s->now, &before, -1);
+    count_item(&h->s->now, item, 1);
+    pthread_mutex_unlock(&h->s->lock);
+}
+
+static void work_shift(hand *h)
+{
+    shift *s = h->s;
+    run *r = s->r;
+    h->near = base_alloc(r->model.solid_count, sizeof *h->near);
+    h->marks = base_alloc(r->model.solid_count, sizeof *h->marks);
+    if (!h->near || !h->marks) atomic_store(&s->failed, true);
+    while (h->near && h->marks && go_on(h)) {
         size_t i = atomic_fetch_add(&s->next, 1);
-        if (i >= s->r->item_count) break;
-        run_item(s, &s->r->items[i], near);
+        if (i >= r->item_count) break;
+        if (r->first ? i < r->seen : r->items[i].waiting.cell_count > 0)
+            run_and_count(h, &r->items[i]);
     }
-    base_free(near);
+    base_free(h->near);
+    base_free(h->marks);
+}
+static void *help(void *context)
+{
+    hand h = {.s = context};
+    work_shift(&h);
+    pthread_mutex_lock(&h.s->lock);
+    h.s->helpers--;
+    pthread_cond_signal(&h.s->ended);
+    pthread_mutex_unlock(&h.s->lock);
     return NULL;
+}
+
+/* Tells progress while others are still at work. */
+static void await(hand *h)
+{
+    shift *s = h->s;
+    pthread_mutex_lock(&s->lock);
+    while (s->helpers > 0) {
+        struct timespec until;
+        clock_gettime(CLOCK_REALTIME, &until);
+        until.tv_nsec += 50000000;
+        if (until.tv_nsec >= 1000000000) until.tv_sec++, until.tv_nsec -= 1000000000;
+        pthread_cond_timedwait(&s->ended, &s->lock, &until);
+        pthread_mutex_unlock(&s->lock);
+        go_on(h);
+        pthread_mutex_lock(&s->lock);
+    }
+    pthread_mutex_unlock(&s->lock);
 }
 
 enum { most_threads = 64 };
 
+/* The calling thread works as well. */
+static void share_out(shift *s, int threads)
+{
+    pthread_t helpers[most_threads];
+    hand caller = {.s = s, .calling = true};
+    int started = 0;
+    pthread_mutex_lock(&s->lock);
+    while (started < threads - 1 && started < most_threads &&
+           pthread_create(&helpers[started], NULL, help, s) == 0)
+        started++;
+    s->helpers = started;
+    pthread_mutex_unlock(&s->lock);
+    work_shift(&caller);
+    await(&caller);
+    for (int i = 0; i < started; i++) pthread_join(helpers[i], NULL);
+}
+
 /* Every item's result depends on the item alone, so the number of threads does not show. */
 static bool run_round(run *r, const standing *now)
 {
-    pthread_t helpers[most_threads];
-    shift s = {.r = r, .waiting = now->waiting};
-    int started = 0;
+    shift s = {.r = r, .waiting = now->waiting, .now = *now};
     bool large = r->first ? r->item_count >= 100 : now->waiting_cells >= 200;
-    s.budget = r->options->work > now->cells ? r->options->work - now->cells : 0;
+    s.budget = fmax((double)r->options->work - now->work, 0);
     atomic_init(&s.next, 0);
     atomic_init(&s.failed, false);
-    while (large && started < r->options->threads - 1 && started < most_threads &&
-           pthread_create(&helpers[started], NULL, work_shift, &s) == 0)
-        started++;
-    work_shift(&s);
-    for (int i = 0; i < started; i++) pthread_join(helpers[i], NULL);
+    atomic_init(&s.halted, false);
+    pthread_mutex_init(&s.lock, NULL);
+    pthread_cond_init(&s.ended, NULL);
+    share_out(&s, large ? r->options->threads : 1);
+    pthread_mutex_destroy(&s.lock);
+    pthread_cond_destroy(&s.ended);
+    r->stopped |= atomic_load(&s.halted);
     return !atomic_load(&s.failed);
 }
 
 /* ------------------------------------------------------------------ rounds */
-
-static bool report_progress(run *r, const standing *s)
-{
-    const tks_union_options *o = r->options;
-    if (!o->progress) return true;
-    tks_union_progress p = {
-        .cells = s->cells, .area = s->area, .half_width = s->waiting / 2 + s->slack};
-    p.seconds = seconds_since(&r->start);
-    double width = p.area > 0 ? p.half_width / p.area : 1;
-    p.fraction = fmin(1, fmax(0, log(fmin(width, 1)) / log(o->tolerance)));
-    return o->progress(o->context, &p);
-}
 
 /* The area that waits shrinks as the cells' own area where surfaces meet in corners, and as its
  * root where they touch. */
@@ -176,11 +280,6 @@ static double next_smallest(const run *r, const standing *s)
     return r->smallest * fmin(0.25, fmax(factor, 1.0 / 256));
 }
 
-static double half_width(const standing *s)
-{
-    return s->waiting / 2 + s->slack;
-}
-
 /* Whether the interval is as narrow as asked for; or all that may be left is next to nothing. */
 static bool is_narrow(const run *r, const standing *s)
 {
@@ -189,24 +288,48 @@ static bool is_narrow(const run *r, const standing *s)
            s->area + half_width(s) <= 1e-3 * tolerance * r->total;
 }
 
+/* How many items, from the first on, may have their first look, which is at all solids near them:
+ * where thousands lie in one place these are too many. */
+static tks_status find_seen(run *r)
+{
+    double most = (double)r->options->work, looks = 0;
+    r->seen = r->item_count;
+    if (union_index_pairs(&r->index) <= 2 * most) return TKS_OK;
+    uint32_t *near = base_alloc(r->model.solid_count, sizeof *near);
+    if (!near) return TKS_EMEMORY;
+    for (r->seen = 0; r->seen < r->item_count && looks <= most; r->seen++) {
+        const union_face *face = &r->model.faces[r->items[r->seen].face];
+        looks += (double)union_index_near(&r->index, face, near);
+    }
+    base_free(near);
+    return TKS_OK;
+}
+
+/* Whether the work or the caller's patience is at its end. */
+static bool must_stop(run *r, const standing *s)
+{
+    bool out = s->work >= (double)r->options->work || r->smallest < 1e-20 * r->total;
+    return r->stopped || out || !report_progress(r, s);
+}
+
 /* Rounds until the interval is narrow, or what waits is not what keeps it wide. */
 static tks_status narrow(run *r, standing *s)
 {
-    const tks_union_options *o = r->options;
     r->smallest = 1e-5 * r->total;
+    *s = standing_of(r);
     for (r->first = true;; r->first = false) {
         if (!run_round(r, s)) return TKS_EMEMORY;
         *s = standing_of(r);
         if (s->status) return s->status;
         if (is_narrow(r, s)) break;
         /* free and nearly coincident faces may leave more open than further cells could mend */
-        if (s->waiting_cells == 0 || s->waiting / 2 <= 0.05 * s->slack) break;
-        if (s->cells >= o->work || r->smallest < 1e-20 * r->total || !report_progress(r, s)) {
-            r->stopped = true;
-            break;
-        }
+        bool wide = s->waiting / 2 <= 0.05 * s->slack && !r->stopped;
+        if (wide || (s->waiting_cells == 0 && r->seen == r->item_count)) break;
+        r->stopped = must_stop(r, s);
+        if (r->stopped || s->waiting_cells == 0) break;
         r->smallest = next_smallest(r, s);
     }
+    r->stopped |= r->seen < r->item_count && !is_narrow(r, s);
     return TKS_OK;
 }
 
@@ -217,7 +340,7 @@ static bool begin_finer(run *r, const standing *s)
     double wanted = r->options->tolerance * s->area;
     if (r->stopped || is_narrow(r, s) || half_width(s) - s->curves > 0.5 * wanted) return false;
     r->quadrature *= 0.2 * wanted / s->curves;
-    r->spent = s->cells;
+    r->cells = s->cells, r->work = s->work;
     clear_items(r);
     return true;
 }
@@ -225,7 +348,7 @@ static bool begin_finer(run *r, const standing *s)
 static tks_status go_through(run *r, standing *s)
 {
     enum { MOST_STARTS = 4 };
-    tks_status status = TKS_OK;
+    tks_status status = find_seen(r);
     r->quadrature = r->options->tolerance;
     for (int i = 0; i < MOST_STARTS && !status; i++) {
         status = narrow(r, s);
@@ -381,7 +504,8 @@ static tks_status warn_of_pieces(const run *r, const tks_union *u, size_t cut_co
                                  tks_cautions *c)
 {
     tks_status status = TKS_OK;
-    if (u->groups > 1)
+    if (!u->complete) cut_count = 0; /* what touches what may not have been seen */
+    if (u->complete && u->groups > 1)
         status =
             tks_caution_add(c, TKS_NOTE, "apart", "",
                             "the pieces make %zu groups that do not touch; all count", u->groups);
@@ -465,8 +589,7 @@ static tks_status make_items(run *r)
         const union_face *f = &m->faces[i];
         if (f->solid == UNION_WINDOW) continue;
         if (!f->patch && m->body_plain[m->solids[f->solid].body]) continue; /* a joint */
-        r->items[r->item_count++] =
-            (union_item){.face = (uint32_t)i, .map.wanted = r->options->voids};
+        r->items[r->item_count++] = new_item(r, (uint32_t)i);
         r->total += f->area;
     }
     tks_status status = union_index_build(&r->index, m);

@@ -64,6 +64,9 @@ tks_status union_index_build(union_index *index, const union_model *m);
  * the circle is a parameter line. near: room for all solids. */
 void union_index_turn_spheres(const union_index *index, union_model *m, uint32_t *near);
 
+/* An upper bound of how many pairs there are of a face and a solid that is near it. */
+double union_index_pairs(const union_index *index);
+
 /* The solids whose boxes come within the snap of a face's box, ascending; room for all of them. */
 size_t union_index_near(const union_index *index, const union_face *face, uint32_t *near);
 
@@ -188,6 +191,7 @@ typedef struct union_item {
     union_lists waiting; /* cells not yet decided */
     double waiting_area, waiting_volume;
     size_t cells;      /* looked at so far */
+    double work;       /* spent on it, in cells' worth */
     uint32_t *touched; /* solids that hold a cell of the face or share a face with it */
     size_t touched_count, touched_room;
     tks_status status;
@@ -209,12 +213,15 @@ typedef enum union_verdict {
 union_verdict union_judge(const union_model *m, const union_face *own, const union_entry *entries,
                           size_t count);
 
-/* How far to go in one round. */
+/* How far to go in one round, by one thread. */
 typedef struct union_round {
     double smallest; /* area of cells that are left waiting [m^2] */
     double allowed;  /* quadrature error per stretch of curve, of its cell's area */
-    size_t cells;    /* budget of the item */
+    double work;     /* that may be spent on the item, besides the first look; in cells' worth */
     bool first;
+    bool (*go_on)(void *context); /* asked now and then; false: leave the rest waiting */
+    void *context;
+    bool *marks; /* one for each solid; all false, and left so */
 } union_round;
 
 /* Works on one face until each of its cells is decided or small. near: the other solids whose boxes

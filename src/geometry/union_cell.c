@@ -12,8 +12,32 @@ typedef struct work {
     const union_face *own;
     union_item *item;
     const union_round *round;
-    union_lists stack; /* entries and reaches of the cells above this one */
+    union_lists stack;   /* entries and reaches of the cells above this one */
+    double spent, limit; /* of the item's work */
+    double next_look;    /* when to ask whether to go on */
+    bool halted;
 } work;
+
+/* What is looked at besides the cell itself, in cells' worth: about as the times compare. */
+static const double cost_of_entry = 0.05, cost_of_face = 0.1, cost_of_jet = 0.4,
+                    cost_of_comparison = 0.2, cost_of_distance = 20, cost_of_curve = 2,
+                    cost_of_waiting = 1;
+
+static void spend(work *w, double cost)
+{
+    w->spent += cost;
+}
+
+/* Whether there is no more work to be spent on the item in this round. */
+static bool is_over(work *w)
+{
+    static const double often = 1000;
+    if (w->spent >= w->next_look) {
+        w->next_look = w->spent + often;
+        w->halted |= !w->round->go_on(w->round->context);
+    }
+    return w->halted || w->spent >= w->limit;
+}
 
 /* ------------------------------------------------------------------ growing lists */
 
@@ -183,6 +207,7 @@ static stand surface_stand(work *w, const union_face *g, union_reach *r, place *
 {
     union_range range = {p->cell.hu, p->cell.hv, true, r->coaxial};
     double hu = p->cell.hu, hv = p->cell.hv;
+    spend(w, cost_of_jet);
     union_jet_at(w->own, &g->surface, &p->site, &range, &r->jet);
     const union_jet *j = &r->jet;
     double cross = j->value.uv * hu * hv / 2;
@@ -195,17 +220,15 @@ static stand surface_stand(work *w, const union_face *g, union_reach *r, place *
     return REACHES;
 }
 
-/* Cells that one distance from a coil or thread is worth. */
-enum { DISTANCE_COST = 20 };
-
 static stand face_stand(work *w, union_reach *r, place *p)
 {
     const union_face *g = &w->m->faces[r->face];
+    spend(w, cost_of_face);
     if (vec3_distance(p->site.spot.at, g->centre) > g->ball + p->radius) return MISSES;
     if (g->surface.form == UNION_FREE) {
         const union_solid *s = &w->m->solids[g->solid];
         if (union_face_distance(g, p->site.spot.at) > p->radius) return MISSES;
-        w->item->cells += DISTANCE_COST;
+        spend(w, cost_of_distance);
         return fabs(s->distance(s->context, p->site.spot.at)) <= p->radius ? REACHES : MISSES;
     }
     return union_face_distance(g, p->site.spot.at) > p->radius ? MISSES : surface_stand(w, g, r, p);
@@ -254,9 +277,13 @@ static bool inside_solid(const union_model *m, const union_solid *s, tks_vec3 q)
     return true;
 }
 
-static bool inside_at(const work *w, uint32_t solid, tks_vec3 q)
+static bool inside_at(work *w, uint32_t solid, tks_vec3 q)
 {
-    if (solid != UNION_WINDOW) return inside_solid(w->m, &w->m->solids[solid], q);
+    if (solid != UNION_WINDOW) {
+        const union_solid *s = &w->m->solids[solid];
+        spend(w, cost_of_face * s->face_count);
+        return inside_solid(w->m, s, q);
+    }
     tks_vec3 p = frame_local_point(&w->own->frame, q);
     return geometry_outlines_distance(w->own->window, w->own->window_count, false,
                                       (tks_vec2){p.x, p.y}) < 0;
@@ -271,19 +298,25 @@ static double offset_of(const work *w)
 static void touch(work *w, uint32_t solid)
 {
     union_item *item = w->item;
-    if (solid == UNION_WINDOW) return;
-    for (size_t i = item->touched_count; i-- > 0;)
-        if (item->touched[i] == solid) return;
-    if (grow((void **)&item->touched, &item->touched_room, item->touched_count + 1,
-             sizeof *item->touched))
-        item->touched[item->touched_count++] = solid;
+    if (solid == UNION_WINDOW || w->round->marks[solid]) return;
+    if (!grow((void **)&item->touched, &item->touched_room, item->touched_count + 1,
+              sizeof *item->touched))
+        return;
+    item->touched[item->touched_count++] = solid;
+    w->round->marks[solid] = true;
+}
+
+static void mark_touched(const work *w, bool mark)
+{
+    for (size_t i = 0; i < w->item->touched_count; i++) w->round->marks[w->item->touched[i]] = mark;
 }
 
 /* Whether a point is far enough from all faces of a solid but the coincident ones for a step below
  * or above the face to stay on their same side. */
-static bool clear_of(const work *w, uint32_t solid, tks_vec3 q)
+static bool clear_of(work *w, uint32_t solid, tks_vec3 q)
 {
     const union_solid *s = &w->m->solids[solid];
+    spend(w, cost_of_face * s->face_count);
     double least = 1.5 * offset_of(w);
     for (uint32_t i = 0; i < s->face_count; i++) {
         const union_face *f = &w->m->faces[s->face_first + i];
@@ -347,6 +380,7 @@ static bool reduce_faces(work *w, union_entry *e, place *p)
 static bool reduce(work *w, const union_entry *entry, place *p)
 {
     union_entry e = *entry;
+    spend(w, cost_of_entry);
     if (e.open && !reduce_faces(w, &e, p)) return false;
     if (!e.open && !e.under && !e.over) return true;
     return push_entry(&w->stack, e);
@@ -406,8 +440,8 @@ static union_share cell_share(const union_face *f, const union_cell *c)
 /* The different surfaces that the open entries of a cell still have. Of two solids that touch, both
  * faces are one surface to whatever crosses them: *gap is how far such are apart at most. False
  * when there are too many, or some that cannot be crossed. */
-static bool gather(const work *w, size_t first, union_crosser *by, const union_face **kept,
-                   int *count, double *gap)
+static bool gather(work *w, size_t first, union_crosser *by, const union_face **kept, int *count,
+                   double *gap)
 {
     const union_entry *e = w->stack.entries;
     *count = 0, *gap = 0;
@@ -421,6 +455,7 @@ static bool gather(const work *w, size_t first, union_crosser *by, const union_f
             if (face->surface.form == UNION_FREE) return false;
             for (int j = 0; j < *count && !(apart < INFINITY); j++)
                 apart = separation(w->m, kept[j], face);
+            spend(w, cost_of_comparison * *count);
             if (apart < INFINITY) {
                 *gap = fmax(*gap, apart);
                 continue;
@@ -453,6 +488,7 @@ static union_verdict judge_at(work *w, size_t first, double u, double v)
 {
     size_t end = w->stack.entry_count, count = end - first;
     bool sure = true;
+    spend(w, cost_of_entry * (double)count);
     for (size_t i = first; i < end && sure; i++) /* a copy, to be decided */
         sure = push_entry(&w->stack, w->stack.entries[i]);
     union_entry *e = w->stack.entries + end;
@@ -589,8 +625,9 @@ static bool add_crossed(work *w, size_t first, const place *p, bool *memory)
     int count, verdicts[UNION_BANDS];
     double gap, whole = cell_share(w->own, &p->cell).area;
     double allowed = fmax(w->round->allowed * whole, 1e-16 * w->own->area);
-    if (!gather(w, first, by, faces, &count, &gap) || count == 0 ||
-        !union_cross(w->own, by, count, &p->cell, allowed, w->m->slack, &x) ||
+    if (!gather(w, first, by, faces, &count, &gap) || count == 0) return false;
+    spend(w, cost_of_curve * count);
+    if (!union_cross(w->own, by, count, &p->cell, allowed, w->m->slack, &x) ||
         !judge_bands(w, first, &x, verdicts))
         return false;
     double area_slack = 0, volume_slack = 0;
@@ -625,6 +662,7 @@ static bool keep_waiting(work *w, const union_cell *c, uint32_t node, double are
         if (!push_entry(l, e)) return false;
     }
     cell.reach_count = l->reach_count - cell.reach_first;
+    spend(w, cost_of_waiting * (double)(count + cell.reach_count));
     if (!grow((void **)&l->cells, &l->cell_room, l->cell_count + 1, sizeof cell)) return false;
     l->cells[l->cell_count++] = cell;
     w->item->waiting_area += area;
@@ -675,7 +713,7 @@ static bool settle(work *w, place *p, size_t first)
     bool memory = true;
     if (add_crossed(w, first, p, &memory)) return memory;
     double area = cell_share(w->own, &p->cell).area;
-    if (area <= w->round->smallest || w->item->cells >= w->round->cells)
+    if (area <= w->round->smallest || is_over(w))
         return keep_waiting(w, &p->cell, p->node, area, first, count);
     return visit_halves(w, p, first, count);
 }
@@ -686,7 +724,9 @@ static bool visit(work *w, const union_cell *c, uint32_t node, size_t first, siz
     size_t entries = w->stack.entry_count, reaches_before = w->stack.reach_count;
     place p;
     bool ok = true;
+    if (is_over(w)) return keep_waiting(w, c, node, cell_share(w->own, c).area, first, count);
     w->item->cells++;
+    spend(w, 1);
     place_at(w->own, c, &p);
     p.node = node;
     for (size_t i = 0; i < count && ok; i++) {
@@ -723,6 +763,7 @@ static bool push_faces(work *w, uint32_t first, uint32_t count, union_entry *e)
     e->first = (uint32_t)w->stack.reach_count;
     for (uint32_t i = first; i < first + count; i++) {
         double gap = e->solid == UNION_WINDOW ? INFINITY : separation(m, w->own, &m->faces[i]);
+        spend(w, cost_of_comparison);
         if (gap < INFINITY) {
             e->offset = true;
             e->near |= gap > m->slack;
@@ -777,14 +818,19 @@ static bool first_visit(work *w, const uint32_t *near, size_t count)
     if (!union_map_start(&w->item->map)) return false;
     place_at(f, &c, &p);
     w->item->cells++;
+    spend(w, 1);
     for (size_t i = 0; i <= count; i++) {
         if (!own && (i == count || near[i] > f->solid)) {
             own = true;
             if (!push_solid(w, f->solid, &p)) return false;
         }
+        size_t before = w->stack.entry_count;
         if (i < count && near[i] != f->solid && !push_solid(w, near[i], &p)) return false;
-        if (counted_elsewhere(w->stack.entries, w->stack.entry_count, f->solid)) return true;
+        if (counted_elsewhere(w->stack.entries + before, w->stack.entry_count - before, f->solid))
+            return true;
     }
+    w->limit = w->spent + w->round->work;
+    w->next_look = w->spent;
     prune(w, 0);
     if (add_whole(w, &p, &memory)) return memory;
     if (f->window) {
@@ -798,6 +844,8 @@ static bool later_visit(work *w)
 {
     union_lists old = w->item->waiting;
     bool ok = true;
+    w->limit = w->spent + w->round->work;
+    w->next_look = w->spent;
     w->item->waiting = (union_lists){0};
     w->item->waiting_area = w->item->waiting_volume = 0;
     for (size_t i = 0; i < old.cell_count && ok; i++) {
@@ -807,7 +855,7 @@ static bool later_visit(work *w)
             ok = push_reach(&w->stack, old.reaches[c->reach_first + k]);
         for (size_t k = 0; k < c->entry_count && ok; k++)
             ok = push_entry(&w->stack, old.entries[c->entry_first + k]);
-        if (ok && (c->area <= w->round->smallest || w->item->cells >= w->round->cells))
+        if (ok && (c->area <= w->round->smallest || is_over(w)))
             ok = keep_waiting(w, &c->cell, c->node, c->area, 0, c->entry_count);
         else if (ok)
             ok = visit(w, &c->cell, c->node, 0, c->entry_count);
@@ -819,8 +867,12 @@ static bool later_visit(work *w)
 void union_item_run(const union_model *m, union_item *item, const uint32_t *near, size_t near_count,
                     const union_round *round)
 {
-    work w = {.m = m, .own = &m->faces[item->face], .item = item, .round = round};
+    work w = {
+        .m = m, .own = &m->faces[item->face], .item = item, .round = round, .limit = round->work};
+    mark_touched(&w, true);
     bool ok = round->first ? first_visit(&w, near, near_count) : later_visit(&w);
+    mark_touched(&w, false);
+    item->work = w.spent;
     if (!ok) item->status = TKS_EMEMORY;
     union_lists_free(&w.stack);
 }

@@ -70,20 +70,54 @@ static int ascending(const void *a, const void *b)
     return p < q ? -1 : p > q;
 }
 
+/* The first solid, as sorted, that begins beyond a place on the axis. */
+static size_t first_beyond(const union_index *index, double place)
+{
+    size_t from = 0, to = index->m->solid_count;
+    while (from < to) {
+        size_t middle = (from + to) / 2;
+        if (along(index->m->solids[index->order[middle]].low, index->axis) <= place)
+            from = middle + 1;
+        else
+            to = middle;
+    }
+    return from;
+}
+
+/* The first solid, as sorted, up to which one ends at a place on the axis or behind it. */
+static size_t first_reaching(const union_index *index, double place)
+{
+    size_t from = 0, to = index->m->solid_count;
+    while (from < to) {
+        size_t middle = (from + to) / 2;
+        if (index->reach[middle] < place)
+            from = middle + 1;
+        else
+            to = middle;
+    }
+    return from;
+}
+
+double union_index_pairs(const union_index *index)
+{
+    const union_model *m = index->m;
+    double pairs = 0, room = 2 * m->snap;
+    for (size_t i = 0; i < m->solid_count; i++) {
+        const union_solid *s = &m->solids[i];
+        size_t from = first_reaching(index, along(s->low, index->axis) - room);
+        size_t to = first_beyond(index, along(s->high, index->axis) + room);
+        pairs += (double)s->face_count * (double)(to > from ? to - from : 0);
+    }
+    return pairs;
+}
+
 size_t union_index_near(const union_index *index, const union_face *face, uint32_t *near)
 {
     const union_model *m = index->m;
     tks_vec3 low, high, room = {2 * m->snap, 2 * m->snap, 2 * m->snap};
     union_face_box(face, &low, &high);
     low = vec3_sub(low, room), high = vec3_add(high, room);
-    size_t from = 0, to = m->solid_count, found = 0;
-    while (from < to) { /* the first that begins beyond the face */
-        size_t middle = (from + to) / 2;
-        if (along(m->solids[index->order[middle]].low, index->axis) <= along(high, index->axis))
-            from = middle + 1;
-        else
-            to = middle;
-    }
+    size_t from = first_beyond(index, along(high, index->axis)), found = 0;
     while (from > 0 && index->reach[from - 1] >= along(low, index->axis)) {
         uint32_t solid = index->order[--from];
         if (meet(&m->solids[solid], low, high)) near[found++] = solid;

@@ -707,6 +707,69 @@ static void many_apart(void **state)
     tks_arena_free(arena);
 }
 
+/* ------------------------------------------------------------------ as long as it may take */
+
+enum { BALLS = 200 };
+
+/* Balls shifted by a micron each, so that all cross one another at a slant: endless work. */
+static tks_union unite_balls(const tks_union_options *o)
+{
+    static const tks_body *bodies[BALLS];
+    tks_arena *arena = tks_arena_new();
+    tks_union u = {0};
+    for (int i = 0; i < BALLS; i++) {
+        const primitive p = {A_SPHERE, AT(1e-6 * i, 0, 0, 0, 0, 1), 0.03, 0, 0, 0};
+        bodies[i] = primitive_body(arena, &p);
+    }
+    if (tks_union_area(bodies, BALLS, NULL, 0, o, arena, NULL, &u, NULL)) fail_msg("no union");
+    /* balls on one line: caps and zones of height 1e-6 make one ball and a zone */
+    assert_holds(u.area, 2 * M_PI * 0.03 * (0.06 + (BALLS - 1) * 1e-6), "balls in a row");
+    tks_arena_free(arena);
+    return u;
+}
+
+/* Work is counted in what it costs: where all pieces are near one another, a cell costs much. */
+static void costly_cells(void **state)
+{
+    (void)state;
+    tks_union_options o = tks_union_options_default();
+    o.work = 300000;
+    tks_union a = unite_balls(&o);
+    assert_false(a.complete);
+    if (a.seconds > 5) fail_msg("took %.1f s", a.seconds);
+    o.threads = 3;
+    tks_union b = unite_balls(&o);
+    assert_memory_equal(&a.area, &b.area, sizeof a.area);
+    assert_int_equal(a.cells, b.cells);
+    o.work = 20; /* not enough to look at all once */
+    assert_false(unite_balls(&o).complete);
+}
+
+static bool stop_at_third(void *context, const tks_union_progress *progress)
+{
+    double area = 2 * M_PI * 0.03 * (0.06 + (BALLS - 1) * 1e-6);
+    assert_true(fabs(progress->area - area) <= progress->half_width);
+    return ++*(int *)context < 3;
+}
+
+/* A long round tells its progress as well, and stops when told. */
+static void stops_within_a_round(void **state)
+{
+    (void)state;
+    for (int threads = 1; threads <= 2; threads++) {
+        tks_union_options o = tks_union_options_default();
+        int calls = 0;
+        o.threads = threads;
+        o.work = 100000000;
+        o.progress = stop_at_third;
+        o.context = &calls;
+        tks_union u = unite_balls(&o);
+        assert_int_equal(calls, 3);
+        assert_false(u.complete);
+        if (u.seconds > 2) fail_msg("took %.1f s", u.seconds);
+    }
+}
+
 /* ------------------------------------------------------------------ as narrow as asked for */
 
 static void assert_narrow(const tks_union *u, double tolerance, const char *what)
@@ -1022,6 +1085,7 @@ int main(void)
         cmocka_unit_test(refuses_nonsense),    cmocka_unit_test(survives_want_of_memory),
         cmocka_unit_test(threads_do_not_show), cmocka_unit_test(thousand_coincident),
         cmocka_unit_test(many_apart),          cmocka_unit_test(brute_force),
+        cmocka_unit_test(costly_cells),        cmocka_unit_test(stops_within_a_round),
         cmocka_unit_test(many_holes),          cmocka_unit_test(large_cuts),
         cmocka_unit_test(bolt_in_a_plate),     cmocka_unit_test(coil_in_a_box),
         cmocka_unit_test(boxes_on_a_grid),     cmocka_unit_test(sheet_from_mass),

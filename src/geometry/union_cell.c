@@ -289,9 +289,10 @@ static bool inside_at(work *w, uint32_t solid, tks_vec3 q)
                                       (tks_vec2){p.x, p.y}) < 0;
 }
 
-static double offset_of(const work *w)
+/* How far to step off the face, to be past another that coincides with it. */
+static double offset_of(const work *w, const union_entry *e)
 {
-    return 2 * w->m->snap;
+    return e->near ? 2 * w->m->snap : fmin(2 * w->m->snap, 1e3 * w->m->slack);
 }
 
 /* Remembers a solid that meets the face; memory trouble only loses a caution. */
@@ -313,11 +314,11 @@ static void mark_touched(const work *w, bool mark)
 
 /* Whether a point is far enough from all faces of a solid but the coincident ones for a step below
  * or above the face to stay on their same side. */
-static bool clear_of(work *w, uint32_t solid, tks_vec3 q)
+static bool clear_of(work *w, const union_entry *e, tks_vec3 q)
 {
-    const union_solid *s = &w->m->solids[solid];
+    const union_solid *s = &w->m->solids[e->solid];
     spend(w, cost_of_face * s->face_count);
-    double least = 1.5 * offset_of(w);
+    double least = 1.5 * offset_of(w, e);
     for (uint32_t i = 0; i < s->face_count; i++) {
         const union_face *f = &w->m->faces[s->face_first + i];
         tks_vec3 g;
@@ -330,17 +331,39 @@ static bool clear_of(work *w, uint32_t solid, tks_vec3 q)
     return true;
 }
 
+/* Sides of a convex solid of which some faces coincide with the own one: these bound it where they
+ * face, and of the others it is the sign that tells. */
+static void look_beside(work *w, union_entry *e, tks_vec3 normal, tks_vec3 q)
+{
+    const union_solid *s = &w->m->solids[e->solid];
+    e->under = e->over = true;
+    spend(w, cost_of_face * s->face_count);
+    for (uint32_t i = s->face_first; i < s->face_first + s->face_count; i++) {
+        const union_face *f = &w->m->faces[i];
+        tks_vec3 g;
+        double value = union_value(&f->surface, q, &g);
+        if (fabs(value) <= 4 * w->m->snap && separation(w->m, w->own, f) < INFINITY) {
+            bool alike = vec3_dot(normal, g) > 0;
+            e->under &= alike, e->over &= !alike;
+        } else if (!(value < 0))
+            e->under = e->over = false;
+    }
+}
+
 /* Decides an entry by a point that none of the solid's faces comes between and the rest of the
  * place that it stands for. False, and the entry untouched, when the point is too near to one. */
 static bool decide(work *w, union_entry *e, double u, double v, tks_vec3 q)
 {
-    if (e->offset) {
-        if (!clear_of(w, e->solid, q)) return false;
-        tks_vec3 n = union_normal(w->own, u, v);
-        e->under = inside_at(w, e->solid, vec3_step(q, -offset_of(w), n));
-        e->over = inside_at(w, e->solid, vec3_step(q, offset_of(w), n));
-    } else
+    if (!e->offset)
         e->under = e->over = inside_at(w, e->solid, q);
+    else if (e->solid != UNION_WINDOW && w->m->solids[e->solid].convex)
+        look_beside(w, e, union_normal(w->own, u, v), q);
+    else {
+        if (!clear_of(w, e, q)) return false;
+        tks_vec3 n = union_normal(w->own, u, v);
+        e->under = inside_at(w, e->solid, vec3_step(q, -offset_of(w, e), n));
+        e->over = inside_at(w, e->solid, vec3_step(q, offset_of(w, e), n));
+    }
     e->open = false;
     e->count = 0;
     if (e->under || e->over) touch(w, e->solid);

@@ -528,6 +528,36 @@ static void nearly_coincident(void **state)
     }
 }
 
+/* A step within the snap leaves a rim too narrow to look beside it; that takes no search. */
+static void narrow_rims(void **state)
+{
+    (void)state;
+    primitive parts[] = {a_rod(0, 0, 0, 0.03, 0.005), a_rod(0, 0, 8e-8, 0.03, 0.005), {0}, {0}};
+    job j = start(parts, 2, 0);
+    tks_union u = finish(&j);
+    assert_holds(u.area, 2 * M_PI * 0.03 * (0.035 + 8e-8), "a rod with a step");
+    assert_true(u.complete && u.cells < 1000);
+    tks_arena_free(j.arena);
+    /* walls of cuts that meet within a rod */
+    parts[0] = a_rod(0, 0, 0, 0.005, 0.02);
+    parts[1] = a_box(-0.03, -0.02, -0.0025, 0.06, 0.04, 0.005);
+    parts[2] = a_box(-0.03, -0.02, 0.0025, 0.06, 0.04, 0.01);
+    parts[3] = a_box(-0.03, -0.02, 0.0125, 0.06, 0.04, 0.0075);
+    j = start(parts, 1, 3);
+    u = finish(&j);
+    assert_holds(u.area, 0, "all cut away");
+    assert_true(u.complete && u.cells < 10000);
+    tks_arena_free(j.arena);
+    /* rods side by side that overlap, one end of each in one plane */
+    parts[0] = a_rod(0, 0, 0, 0.00275, 0.01);
+    parts[1] = a_rod(0.0012, 0.0037, 0, 0.0051, 0.0125);
+    j = start(parts, 2, 0);
+    j.options.tolerance = 1e-9;
+    u = finish(&j);
+    assert_true(u.complete && u.cells < 10000);
+    tks_arena_free(j.arena);
+}
+
 static void touching_curves(void **state)
 {
     (void)state;
@@ -1074,21 +1104,22 @@ static void sheet_from_mass(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(straight_pieces),     cmocka_unit_test(round_pieces),
-        cmocka_unit_test(hole_gets_its_label), cmocka_unit_test(tubes_keep_inside_apart),
-        cmocka_unit_test(tube_between_plates), cmocka_unit_test(hidden_cuts),
-        cmocka_unit_test(plain_hollows),       cmocka_unit_test(rounded_corner),
-        cmocka_unit_test(rods_in_a_chamber),   cmocka_unit_test(loose_in_a_box),
-        cmocka_unit_test(six_plates),          cmocka_unit_test(says_what_is_odd),
-        cmocka_unit_test(nearly_coincident),   cmocka_unit_test(touching_curves),
-        cmocka_unit_test(ball_ended_rod),      cmocka_unit_test(stops_when_told),
-        cmocka_unit_test(refuses_nonsense),    cmocka_unit_test(survives_want_of_memory),
-        cmocka_unit_test(threads_do_not_show), cmocka_unit_test(thousand_coincident),
-        cmocka_unit_test(many_apart),          cmocka_unit_test(brute_force),
-        cmocka_unit_test(costly_cells),        cmocka_unit_test(stops_within_a_round),
-        cmocka_unit_test(many_holes),          cmocka_unit_test(large_cuts),
-        cmocka_unit_test(bolt_in_a_plate),     cmocka_unit_test(coil_in_a_box),
-        cmocka_unit_test(boxes_on_a_grid),     cmocka_unit_test(sheet_from_mass),
+        cmocka_unit_test(straight_pieces),      cmocka_unit_test(round_pieces),
+        cmocka_unit_test(hole_gets_its_label),  cmocka_unit_test(tubes_keep_inside_apart),
+        cmocka_unit_test(tube_between_plates),  cmocka_unit_test(hidden_cuts),
+        cmocka_unit_test(plain_hollows),        cmocka_unit_test(rounded_corner),
+        cmocka_unit_test(rods_in_a_chamber),    cmocka_unit_test(loose_in_a_box),
+        cmocka_unit_test(six_plates),           cmocka_unit_test(says_what_is_odd),
+        cmocka_unit_test(nearly_coincident),    cmocka_unit_test(touching_curves),
+        cmocka_unit_test(ball_ended_rod),       cmocka_unit_test(stops_when_told),
+        cmocka_unit_test(refuses_nonsense),     cmocka_unit_test(survives_want_of_memory),
+        cmocka_unit_test(threads_do_not_show),  cmocka_unit_test(thousand_coincident),
+        cmocka_unit_test(many_apart),           cmocka_unit_test(brute_force),
+        cmocka_unit_test(narrow_rims),          cmocka_unit_test(costly_cells),
+        cmocka_unit_test(stops_within_a_round), cmocka_unit_test(many_holes),
+        cmocka_unit_test(large_cuts),           cmocka_unit_test(bolt_in_a_plate),
+        cmocka_unit_test(coil_in_a_box),        cmocka_unit_test(boxes_on_a_grid),
+        cmocka_unit_test(sheet_from_mass),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

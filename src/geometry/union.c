@@ -171,9 +171,10 @@ static void run_item(const hand *h, union_item *item)
     size_t count = r->first ? find_near(r, face, h->near) : 0;
     if (r->first) item->waiting_area = item->waiting_volume = 0;
     if (face->free) {
-        union_free_run(&r->model, item, h->near, count);
+        union_free_run(&r->model, item, h->near, count, r->options->tolerance * face->area);
         return;
     }
+    union_stand_in(&r->model, face, h->near, count);
     union_item_run(&r->model, item, h->near, count, &round);
 }
 
@@ -386,7 +387,8 @@ static void add_item(const run *r, const union_item *item, tks_union *u, tks_bou
     }
     double more = item->volume_slack + item->waiting_volume + 1e-13 * f->area * r->model.scale;
     if (item->nearly) more += item_slack(r, item) * r->model.scale;
-    widen(volume, base_sum_total(&item->volume) / 3, more / 3);
+    double half = union_sign(&r->model, f->solid) * item->waiting_under / 2;
+    widen(volume, (base_sum_total(&item->volume) + half) / 3, more / 3);
 }
 
 static void settle_bounds(tks_bounded *b)
@@ -470,18 +472,18 @@ static tks_status find_groups(const run *r, tks_union *u, size_t body_count, siz
 
 static tks_status warn_of_bounds(const run *r, const tks_union *u, tks_cautions *c)
 {
-    double deviation = 0;
-    bool wide = false;
+    double deviation = 0, free = 0;
     tks_status status = TKS_OK;
     for (size_t i = 0; i < r->item_count; i++) {
         if (r->items[i].nearly) deviation = fmax(deviation, r->items[i].deviation);
-        wide |= r->items[i].wide;
+        if (r->model.faces[r->items[i].face].free) free += r->items[i].area_slack;
     }
     if (deviation > 0)
         status = tks_caution_add(c, TKS_DOUBT, "near-coincident", "",
                                  "faces only %.2g um apart are taken as one; if there is meant to "
                                  "be a gap or a step, make it 1 um or more",
                                  deviation * 1e6);
+    bool wide = free > 0.5 * r->options->tolerance * u->area.value;
     if (!status && wide)
         status = tks_caution_add(c, TKS_NOTE, "wide-interval", "",
                                  "a thread, coil or chamfered hexagon meets another piece; what it "
@@ -587,7 +589,7 @@ static tks_status make_items(run *r)
     if (!r->items) return TKS_EMEMORY;
     for (size_t i = 0; i < m->face_count; i++) {
         const union_face *f = &m->faces[i];
-        if (f->solid == UNION_WINDOW) continue;
+        if (f->solid == UNION_WINDOW || m->solids[f->solid].real != f->solid) continue;
         if (!f->patch && m->body_plain[m->solids[f->solid].body]) continue; /* a joint */
         r->items[r->item_count++] = new_item(r, (uint32_t)i);
         r->total += f->area;

@@ -24,6 +24,7 @@ typedef struct union_solid {
     /* Signed distance: of the right sign, in size at most the true one. */
     double (*distance)(const void *context, tks_vec3 q);
     const void *context;
+    uint32_t real; /* itself; of a stand-in, the solid before it that it stands for */
 } union_solid;
 
 typedef struct union_model {
@@ -47,6 +48,30 @@ typedef struct union_model {
 tks_status union_model_build(union_model *m, const tks_body *const *bodies, size_t body_count,
                              const tks_body *const *cuts, size_t cut_count, double snap,
                              tks_error *err);
+
+/* ------------------------------------------------------------------ stand-ins */
+
+/* A disc or ring that may stand in for a thread or coil on planes square to its axis, where its
+ * section between two heights is one figure, turned. Its solid follows the one that it stands for;
+ * no face of its counts, and no search finds it. */
+typedef struct union_stand {
+    uint32_t solid; /* that it stands for */
+    tks_frame frame;
+    double low, high;       /* heights along z between which the figure is all that there is */
+    bool ends[2];           /* the solid ends there, with the figure */
+    double near, far;       /* the figure's rim lies between these distances from the axis */
+    double inside, outside; /* radii of the ring */
+} union_stand;
+
+/* The stand-in that a face of a solid, whose faces are all there, gives; false: none. */
+bool union_stand_of(const union_model *m, const union_solid *solid, const union_face *face,
+                    union_stand *stand);
+
+/* Its distance; context: the union_stand. */
+double union_stand_distance(const void *context, tks_vec3 q);
+
+/* Puts stand-ins in the place of solids near a plane face, where they may be. */
+void union_stand_in(const union_model *m, const union_face *plane, uint32_t *near, size_t count);
 
 /* ------------------------------------------------------------------ which solids are near */
 
@@ -186,20 +211,23 @@ typedef struct union_item {
     double curve_slack;              /* what of it the integrals along curves may err by */
     double deviation;                /* of nearly coincident faces [m] */
     bool nearly;                     /* such faces were met */
-    bool wide;                       /* a free face that something else reaches */
     union_map map;
-    union_lists waiting; /* cells not yet decided */
-    double waiting_area, waiting_volume;
-    size_t cells;      /* looked at so far */
-    double work;       /* spent on it, in cells' worth */
+    union_lists waiting;                 /* cells not yet decided */
+    double waiting_area, waiting_volume; /* volume: a bound of its size */
+    double waiting_under;                /* three times the volume under them */
+    size_t cells;                        /* looked at so far */
+    double work;                         /* spent on it, in cells' worth */
     uint32_t *touched; /* solids that hold a cell of the face or share a face with it */
     size_t touched_count, touched_room;
     tks_status status;
 } union_item;
 
-/* The same for a face that is free, all at once. */
-void union_free_run(const union_model *m, union_item *item, const uint32_t *near,
-                    size_t near_count);
+/* How the volume under a solid's exposed faces counts: +1 as metal, -1 as taken away. */
+double union_sign(const union_model *m, uint32_t solid);
+
+/* The same for a face that is free, all at once. allowed: area that may stay uncertain [m^2]. */
+void union_free_run(const union_model *m, union_item *item, const uint32_t *near, size_t near_count,
+                    double allowed);
 
 /* Verdict on a place of a face: 0 hidden, +1 exposed with the metal below, -1 exposed with the
  * metal above (the wall of a cut), 2 not yet known. */

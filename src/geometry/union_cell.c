@@ -689,6 +689,7 @@ static bool keep_waiting(work *w, const union_cell *c, uint32_t node, double are
     if (!grow((void **)&l->cells, &l->cell_room, l->cell_count + 1, sizeof cell)) return false;
     l->cells[l->cell_count++] = cell;
     w->item->waiting_area += area;
+    w->item->waiting_under += cell_share(w->own, c).volume;
     w->item->waiting_volume += fabs(cell_share(w->own, c).volume) + area * w->own->ball;
     return true;
 }
@@ -870,7 +871,7 @@ static bool later_visit(work *w)
     w->limit = w->spent + w->round->work;
     w->next_look = w->spent;
     w->item->waiting = (union_lists){0};
-    w->item->waiting_area = w->item->waiting_volume = 0;
+    w->item->waiting_area = w->item->waiting_volume = w->item->waiting_under = 0;
     for (size_t i = 0; i < old.cell_count && ok; i++) {
         const union_waiting *c = &old.cells[i];
         w->stack.entry_count = w->stack.reach_count = 0;

@@ -1,28 +1,35 @@
-/* Faces known by their points only (threads, coils, hexagons under a chamfer): plain cells.
+/* Faces known by their points only (threads, coils, hexagons under a chamfer): rows.
  *
- * A cell of the unit square is decided when its middle is farther from every other solid than the
- * cell is wide; what is left undecided goes into the interval. Cells get the share of the patch's
- * exact area that their tangents span. */
+ * Such a face is a map of the unit square. Along a row (v fixed) steps no longer than the distance
+ * to the other solids' surfaces find every place where the verdict changes, but for features under
+ * the least step. What rows hide is integrated over v by a Gauss-Kronrod rule, whose panels are
+ * halved where its two sums differ most: where a plane cuts a thread or coil square to its axis,
+ * rows change evenly and the sums agree to rounding; where a surface only touches a row, the
+ * difference is what the interval tells. The face's own area, and the volume under all free faces
+ * of a body, are known: only what is hidden is taken off by points. */
+#include "geometry/gauss.h"
+#include "geometry/trim.h"
 #include "geometry/union.h"
 
 #include "base/vec.h"
 
 #include <math.h>
 
-enum { MOST_NEAR = 64, CELLS = 16000, MOST_CELLS = 1000000 };
+enum { MOST_NEAR = 64, CELLS = 16000, MOST_LOOKS = 250000, MOST_PANELS = 96 };
+
+/* Relative error of areas by differences of points; see add_density. */
+static const double rough = 1e-8;
 
 typedef struct sheet {
     const union_model *m;
     const union_face *own;
-    union_item *item;
     tks_vec3 origin;
     double slope_u, slope_v; /* no point moves faster with u, with v [m] */
-    double fine;             /* cells this narrow are left undecided [m] */
+    double fine;             /* features smaller than this may be missed [m] */
+    double stride;           /* the points turn by 3 radians at most while u grows by this */
     uint32_t near[MOST_NEAR];
-    size_t near_count;
-    bool rough;     /* decided cells may be of any size */
-    double area[3]; /* spanned by corners: hidden, exposed, undecided */
-    int sign;       /* of what is exposed */
+    bool flush[MOST_NEAR]; /* has a face on the same plane: look below and above */
+    size_t near_count, looks, cells;
 } sheet;
 
 static tks_vec3 point(const sheet *s, double u, double v)
@@ -48,59 +55,67 @@ static void find_slopes(sheet *s)
     s->slope_v *= 1.5;
 }
 
-/* Area of a cell by the parallelogram of its tangents in the middle. */
-static double span(const sheet *s, const union_cell *c)
+static double find_stride(const tks_patch *p)
 {
-    double u = c->hu / 8, v = c->hv / 8;
-    tks_vec3 a = vec3_sub(point(s, c->u + u, c->v), point(s, c->u - u, c->v));
-    tks_vec3 b = vec3_sub(point(s, c->u, c->v + v), point(s, c->u, c->v - v));
-    return 64 * vec3_length(vec3_cross(a, b));
+    double turn = 2 * M_PI; /* of trimmed faces, at most */
+    if (p->kind == TKS_PATCH_COIL) turn = p->travel;
+    if (p->kind == TKS_PATCH_HELICOID) turn = (p->trim->to - p->trim->from) / fabs(p->advance);
+    return 3 / turn;
 }
 
-/* How the solids stand to a cell whose middle is q. */
-static union_verdict look(sheet *s, tks_vec3 q, double radius)
+/* ------------------------------------------------------------------ how other solids stand */
+
+static bool is_flush(const sheet *s, const union_face *g)
 {
-    union_entry entries[MOST_NEAR + 1];
-    size_t count = 0;
-    for (size_t i = 0; i < s->near_count; i++) {
-        const union_solid *solid = &s->m->solids[s->near[i]];
-        union_entry e = {.solid = s->near[i]};
-        if (e.solid == s->own->solid)
-            e.under = true;
-        else {
-            double d = solid->distance(solid->context, q);
-            e.open = fabs(d) <= radius;
-            e.under = e.over = !e.open && d < 0;
-        }
-        entries[count++] = e;
-    }
-    return union_judge(s->m, s->own, entries, count);
+    const union_surface *a = &s->own->surface, *b = &g->surface;
+    if (a->form != UNION_PLANE || b->form != UNION_PLANE) return false;
+    double off = fabs(vec3_dot(vec3_sub(s->own->centre, b->origin), b->axis));
+    double tilt = vec3_length(vec3_cross(a->axis, b->axis)) * s->own->ball;
+    return off + tilt <= s->m->snap;
 }
 
-static void walk(sheet *s, const union_cell *c)
+/* How far one may go from q, in the plane of the face, before a flush solid begins or ends. */
+static double flush_room(const sheet *s, const union_solid *solid, tks_vec3 q)
 {
-    double wide = s->slope_u * c->hu, high = s->slope_v * c->hv, radius = wide + high;
-    union_verdict verdict = look(s, point(s, c->u, c->v), radius);
-    bool even = s->rough || fmax(c->hu, c->hv) <= 1.0 / 64; /* so that the middle may speak */
-    bool small = verdict == UNION_OPEN ? radius <= s->fine : even;
-    small |= s->item->cells >= MOST_CELLS;
-    s->item->cells++;
-    if (small) {
-        int kind = verdict == UNION_OPEN ? 2 : verdict == UNION_HIDDEN ? 0 : 1;
-        if (kind == 1) s->sign = verdict;
-        s->area[kind] += span(s, c);
-        return;
+    double room = INFINITY;
+    for (uint32_t i = 0; i < solid->face_count; i++) {
+        const union_face *g = &s->m->faces[solid->face_first + i];
+        if (!is_flush(s, g)) room = fmin(room, union_face_distance(g, q));
     }
-    union_cell a = *c, b = *c;
-    if (wide > high) {
-        a.hu = b.hu = c->hu / 2;
-        a.u -= a.hu, b.u += b.hu;
-    } else {
-        a.hv = b.hv = c->hv / 2;
-        a.v -= a.hv, b.v += b.hv;
+    return room;
+}
+
+/* The entry of one solid at q, where n points out of the own one; and how far that holds. */
+static double stand(const sheet *s, size_t i, tks_vec3 q, tks_vec3 n, union_entry *e)
+{
+    const union_solid *solid = &s->m->solids[s->near[i]];
+    *e = (union_entry){.solid = s->near[i]};
+    if (e->solid == s->own->solid) {
+        e->under = true;
+        return INFINITY;
     }
-    walk(s, &a);
-    walk(s, &b);
+    if (s->flush[i]) {
+        double off = 4 * s->m->snap;
+        e->under = solid->distance(solid->context, vec3_step(q, -off, n)) < 0;
+        e->over = solid->distance(solid->context, vec3_step(q, off, n)) < 0;
+        return flush_room(s, solid, q);
+    }
+    double d = solid->distance(solid->context, q);
+    e->under = e->over = d < 0;
+    return fabs(d);
+}
+
+/* The verdict at a point, and how far from it the same holds. */
+static union_verdict look(sheet *s, double u, double v, double *room)
+{
+    union_entry entries[MOST_NEAR];
+    tks_vec3 q, n;
+    tks_patch_at(s->own->patch, u, v, &q, &n);
+    q = vec3_sub(q, s->origin);
+    *room = INFINITY;
+    for (size_t i = 0; i < s->near_count; i++) *room = fmin(*room, stand(s, i, q, n, &entries[i]));
+    s->looks++;
+    return union_judge(s->m, s->own, entries, s->near_count);
 }
 
 /* The solids that may hide some of the face, its own among them. False when there are too many. */
@@ -115,47 +130,242 @@ static bool gather(sheet *s, const uint32_t *near, size_t count)
         }
         if (i < count && near[i] != s->own->solid) s->near[s->near_count++] = near[i];
     }
+    for (size_t i = 0; i < s->near_count; i++) {
+        const union_solid *solid = &s->m->solids[s->near[i]];
+        for (uint32_t k = 0; k < solid->face_count; k++)
+            s->flush[i] |= is_flush(s, &s->m->faces[solid->face_first + k]);
+    }
     return true;
 }
 
-static void add_result(sheet *s, double volume)
+/* ------------------------------------------------------------------ all alike */
+
+/* Whether the verdict is the same all over a cell; UNION_OPEN in *all when none is known yet. */
+static bool is_even(sheet *s, const union_cell *c, union_verdict *all)
 {
-    double total = s->area[0] + s->area[1] + s->area[2];
-    double scale = total > 0 ? s->own->area / total : 0;
-    double exposed = s->area[1] * scale, open = s->area[2] * scale;
-    double spare = exposed > 0 && s->area[0] + s->area[2] > 0 ? 1e-3 * s->own->area : 0;
-    base_sum_add(&s->item->area, exposed + open / 2);
-    s->item->area_slack += open / 2 + spare;
-    double share = s->own->area > 0 ? (exposed + open / 2) / s->own->area : 0;
-    base_sum_add(&s->item->volume, s->sign * share * volume);
-    s->item->volume_slack +=
-        (open / 2 + spare + (share < 1 ? s->own->area - exposed : 0)) * s->m->scale;
-    s->item->wide = spare > 0 || open > 0;
+    double wide = s->slope_u * c->hu, high = s->slope_v * c->hv, room;
+    union_verdict verdict = look(s, c->u, c->v, &room);
+    s->cells++;
+    if (*all == UNION_OPEN) *all = verdict;
+    if (verdict != *all) return false;
+    if (room > wide + high) return true;
+    if (wide + high <= s->fine) return false;
+    union_cell a = *c, b = *c;
+    if (wide > high) {
+        a.hu = b.hu = c->hu / 2;
+        a.u -= a.hu, b.u += b.hu;
+    } else {
+        a.hv = b.hv = c->hv / 2;
+        a.v -= a.hv, b.v += b.hv;
+    }
+    return is_even(s, &a, all) && is_even(s, &b, all);
 }
 
-void union_free_run(const union_model *m, union_item *item, const uint32_t *near, size_t near_count)
+/* ------------------------------------------------------------------ one row */
+
+/* What a row or a panel hides, and what of it is not decided. */
+typedef struct hidden {
+    union_share sure, open;
+} hidden;
+
+/* Area, and three times the volume, per u and v. The tangents come from differences over about
+ * 1e-4 of a radian. */
+static union_share density(const sheet *s, double u, double v)
+{
+    double du = 2e-5 * s->stride, dv = 2e-5;
+    tks_vec3 q, n;
+    tks_patch_at(s->own->patch, u, v, &q, &n);
+    tks_vec3 a = vec3_sub(point(s, u + du, v), point(s, u - du, v));
+    tks_vec3 b = vec3_sub(point(s, u, v + dv), point(s, u, v - dv));
+    double area = vec3_length(vec3_cross(a, b)) / (4 * du * dv);
+    return (union_share){area, area * vec3_dot(vec3_sub(q, s->origin), n)};
+}
+
+static void add(union_share *sum, double weight, union_share more)
+{
+    sum->area += weight * more.area;
+    sum->volume += weight * more.volume;
+}
+
+static union_share stretch(const sheet *s, double v, double from, double to)
+{
+    union_share sum = {0, 0};
+    int pieces = (int)fmin(1e5, ceil((to - from) / s->stride));
+    for (int i = 0; i < pieces * GEOMETRY_GAUSS; i++) {
+        int piece = i / GEOMETRY_GAUSS, k = i % GEOMETRY_GAUSS;
+        double u = from + (to - from) * (piece + geometry_gauss[k].at) / pieces;
+        double weight = geometry_gauss[k].weight * (to - from) / pieces;
+        add(&sum, weight, density(s, u, v));
+    }
+    return sum;
+}
+
+/* Where between two points the verdict changes. */
+static double find_change(sheet *s, double v, double from, double to, union_verdict first)
+{
+    double room;
+    for (int i = 0; i < 60 && (to - from) * s->slope_u > s->m->slack; i++) {
+        double middle = (from + to) / 2;
+        if (look(s, middle, v, &room) == first)
+            from = middle;
+        else
+            to = middle;
+    }
+    return (from + to) / 2;
+}
+
+/* Two points in a row that both lie on another surface leave it open what is between them. */
+static hidden walk_row(sheet *s, double v)
+{
+    hidden row = {{0, 0}, {0, 0}};
+    double u = 0, start = 0, room, ahead, next;
+    double least = s->fine / 4, touching = s->m->snap / 100;
+    union_verdict now = look(s, 0, v, &room), then;
+    s->cells++;
+    for (; u < 1 && s->looks < 2 * MOST_LOOKS; u = next, room = ahead) {
+        next = fmin(1, u + fmax(room, least) / s->slope_u);
+        then = look(s, next, v, &ahead);
+        bool open = fmax(room, ahead) <= touching;
+        if (then == now && !open) continue;
+        double at = open ? u : find_change(s, v, u, next, now);
+        if (now == UNION_HIDDEN) add(&row.sure, 1, stretch(s, v, start, at));
+        if (open) add(&row.open, 1, stretch(s, v, u, next));
+        start = open ? next : at;
+        now = then;
+    }
+    if (u < 1) add(&row.open, 1, stretch(s, v, u, 1));
+    if (now == UNION_HIDDEN) add(&row.sure, 1, stretch(s, v, start, fmin(u, 1)));
+    return row;
+}
+
+/* ------------------------------------------------------------------ over all rows */
+
+/* Gauss-Kronrod pair of 7 and 15 points on 0..1, exact to degree 13 and 22. Source: Piessens et
+ * al., QUADPACK (1983), rule QK15, whose exactness was checked on powers. */
+enum { KRONROD = 15 };
+static const struct {
+    double at, weight, gauss;
+} kronrod[KRONROD] = {
+    {0.0042723144395936941, 0.011467661005264612, 0},
+    {0.025446043828620757, 0.031546046314989279, 0.064742483084434851},
+    {0.067567788320115452, 0.052395005161125094, 0},
+    {0.12923440720030277, 0.070326629857762959, 0.13985269574463832},
+    {0.20695638226615443, 0.084502363319633955, 0},
+    {0.29707742431130141, 0.09517528903239271, 0.19091502525255946},
+    {0.39610752249605075, 0.10221647003764944, 0},
+    {0.5, 0.10474107054236391, 0.2089795918367347},
+    {0.60389247750394925, 0.10221647003764944, 0},
+    {0.70292257568869854, 0.09517528903239271, 0.19091502525255946},
+    {0.79304361773384557, 0.084502363319633955, 0},
+    {0.87076559279969723, 0.070326629857762959, 0.13985269574463832},
+    {0.93243221167988455, 0.052395005161125094, 0},
+    {0.97455395617137919, 0.031546046314989279, 0.064742483084434851},
+    {0.99572768556040625, 0.011467661005264612, 0},
+};
+
+typedef struct panel {
+    double from, to;
+    hidden sum;
+    union_share error;
+} panel;
+
+static panel add_panel(sheet *s, double from, double to, bool all)
+{
+    panel p = {.from = from, .to = to};
+    union_share coarse = {0, 0};
+    for (int i = 0; i < KRONROD; i++) {
+        double v = from + (to - from) * kronrod[i].at;
+        double weight = (to - from) * kronrod[i].weight, other = (to - from) * kronrod[i].gauss;
+        hidden row = {{0, 0}, {0, 0}};
+        if (all)
+            row.sure = stretch(s, v, 0, 1);
+        else
+            row = walk_row(s, v);
+        add(&p.sum.sure, weight, row.sure);
+        add(&p.sum.open, weight, row.open);
+        add(&coarse, other, row.sure);
+    }
+    p.error.area = fabs(p.sum.sure.area - coarse.area);
+    p.error.volume = fabs(p.sum.sure.volume - coarse.volume);
+    return p;
+}
+
+static panel sum_of(const panel *panels, size_t count, size_t *worst)
+{
+    panel all = {.from = 0};
+    *worst = 0;
+    for (size_t i = 0; i < count; i++) {
+        const panel *p = &panels[i];
+        add(&all.sum.sure, 1, p->sum.sure);
+        add(&all.sum.open, 1, p->sum.open);
+        add(&all.error, 1, p->error);
+        if (p->error.area > panels[*worst].error.area) *worst = i;
+    }
+    return all;
+}
+
+/* What is hidden of the whole face; all: every row is. */
+static panel integrate(sheet *s, bool all, double allowed)
+{
+    panel panels[MOST_PANELS];
+    size_t count = 0, worst;
+    double wide = 1.5 * s->own->area / s->slope_u; /* on the average */
+    int first = all ? 1 : (int)fmax(1, fmin(8, ceil(wide / (KRONROD * s->fine))));
+    for (int i = 0; i < first; i++)
+        panels[count++] = add_panel(s, (double)i / first, (i + 1.0) / first, all);
+    for (;;) {
+        panel sum = sum_of(panels, count, &worst);
+        if (sum.error.area <= allowed || count == MOST_PANELS || s->looks >= MOST_LOOKS) return sum;
+        double from = panels[worst].from, to = panels[worst].to, middle = (from + to) / 2;
+        panels[worst] = add_panel(s, from, middle, all);
+        panels[count++] = add_panel(s, middle, to, all);
+    }
+}
+
+/* ------------------------------------------------------------------ the face */
+
+/* Three times the volume under the whole face: what is known of the body's is spread over its free
+ * faces, which does for their sum; of a body whose solids overlap nothing is known. */
+static double whole_volume(sheet *s)
+{
+    uint32_t body = s->m->solids[s->own->solid].body;
+    if (s->m->body_plain[body]) return s->own->area * s->m->free_volume[body];
+    return integrate(s, true, INFINITY).sum.sure.volume;
+}
+
+/* What is exposed is the whole less what is hidden, and less half of what is open. The volume
+ * counts as that of metal, or as taken from it. */
+static void add_result(sheet *s, union_item *item, const panel *all)
+{
+    double sign = union_sign(s->m, s->own->solid), whole = s->own->area;
+    double lost = fmin(all->sum.sure.area, whole), open = fmin(all->sum.open.area, whole);
+    double slack = all->error.area + open / 2 + (lost < whole ? rough * lost : 0);
+    double area = fmax(0, whole - lost - open / 2);
+    base_sum_add(&item->area, area);
+    item->area_slack += slack;
+    base_sum_add(&item->volume,
+                 sign * (whole_volume(s) - all->sum.sure.volume - all->sum.open.volume / 2));
+    item->volume_slack += all->error.volume + (open + rough * lost) * s->m->scale;
+}
+
+void union_free_run(const union_model *m, union_item *item, const uint32_t *near, size_t near_count,
+                    double allowed)
 {
     const union_face *f = &m->faces[item->face];
-    sheet s = {.m = m, .own = f, .item = item, .origin = m->origin, .sign = 1};
-    double whole_volume = m->free_volume[m->solids[f->solid].body];
-    bool fits = gather(&s, near, near_count);
-    union_verdict verdict = fits ? look(&s, f->centre, f->ball) : UNION_OPEN;
-    item->cells++;
-    if (verdict != UNION_OPEN) {
-        s.sign = verdict;
-        s.area[verdict == UNION_HIDDEN ? 0 : 1] = 1;
-    } else if (fits) {
-        union_cell whole = {0.5, 0.5, 0.5, 0.5};
+    sheet s = {.m = m, .own = f, .origin = m->origin};
+    panel all = {.from = 0};
+    if (gather(&s, near, near_count)) {
+        union_verdict verdict = UNION_OPEN;
+        const union_cell whole = {0.5, 0.5, 0.5, 0.5};
         find_slopes(&s);
+        s.stride = find_stride(f->patch);
         s.fine = fmax(sqrt(f->area / CELLS) / 4, s.slope_u * s.slope_v / (CELLS * f->ball));
-        s.rough = true; /* often all is decided alike, and the patch's own area serves */
-        walk(&s, &whole);
-        s.rough = false;
-        if ((s.area[0] > 0) + (s.area[1] > 0) + (s.area[2] > 0) > 1) {
-            s.area[0] = s.area[1] = s.area[2] = 0;
-            walk(&s, &whole);
-        }
+        bool even = is_even(&s, &whole, &verdict), none = even && verdict == UNION_HIDDEN;
+        if (!even || none) all = integrate(&s, none, fmax(allowed, rough * f->area) / 10);
+        if (none) all.sum.sure.area = f->area, all.error.area = 0;
     } else
-        s.area[2] = 1;
-    add_result(&s, f->area * whole_volume);
+        all.sum.open.area = f->area;
+    item->cells += s.cells + 1;
+    item->work += 1 + (double)s.looks / 4;
+    add_result(&s, item, &all);
 }

@@ -217,6 +217,18 @@ static void flat_face(union_face *f, const tks_outline *o, size_t count, bool re
 
 /* ------------------------------------------------------------------ free faces */
 
+/* Heights between which a helicoid lies: what its ends take off goes evenly with the radius. */
+static void helicoid_heights(const tks_patch *p, const geometry_box *box, double *low, double *high)
+{
+    const trim_thread *t = p->trim->thread;
+    double lost[2];
+    for (int i = 0; i < 2; i++)
+        lost[i] =
+            fmin(trim_end_loss(&t->ends[i], box->low.x), trim_end_loss(&t->ends[i], box->high.x));
+    *low = fmax(p->trim->from, lost[0]);
+    *high = fmax(*low, fmin(p->trim->to, t->length - lost[1]));
+}
+
 /* A helicoid or a coil: no surface that anything could be said of but its solid's distance, and a
  * shell about its axis that holds it. */
 static void unruly_face(const builder *b, union_face *f, const tks_patch *p)
@@ -226,10 +238,8 @@ static void unruly_face(const builder *b, union_face *f, const tks_patch *p)
     f->free = true;
     f->area = p->area;
     if (p->kind == TKS_PATCH_HELICOID) {
-        tks_vec3 low, high;
-        trim_box(p, &low, &high);
         shell[0] = fmax(0, box.low.x), shell[1] = box.high.x;
-        shell[2] = low.z, shell[3] = high.z;
+        helicoid_heights(p, &box, &shell[2], &shell[3]);
     } else {
         tks_stretch s = geometry_patch_coil(p, &p->frame);
         double wire = fmax(fmax(-box.low.x, box.high.x), fmax(-box.low.y, box.high.y));
@@ -442,6 +452,63 @@ static bool is_convex(const tks_solid *s)
            is_plain_figure(&s->outlines[0]);
 }
 
+static void stand_wall(builder *b, const union_stand *s, const tks_frame *frame, double radius,
+                       double side)
+{
+    union_face *f = radius > 0 ? new_face(b, NULL, frame, TKS_JOINT) : NULL;
+    if (!f) return;
+    f->turned = true;
+    f->x = radius;
+    f->dy = 1;
+    f->side = side;
+    set_range(f, 0, 2 * M_PI, s->low, s->high);
+    finish_face(f);
+}
+
+static void stand_end(builder *b, const union_stand *s, const tks_frame *frame, int end)
+{
+    union_face *f = new_face(b, NULL, frame, TKS_JOINT);
+    if (!f) return;
+    f->turned = true;
+    f->side = end ? -1 : 1; /* see disc_face */
+    f->y = end ? s->high : s->low;
+    f->dx = 1;
+    set_range(f, 0, 2 * M_PI, s->inside, s->outside);
+    finish_face(f);
+}
+
+/* The stand-in that a face of a solid (the last one, or the last but its stand-ins) may give. No
+ * box leads to it. */
+static void add_stand(builder *b, union_solid of, uint32_t face)
+{
+    union_model *m = b->m;
+    union_stand made;
+    if (!union_stand_of(m, &of, &m->faces[face], &made)) return;
+    union_stand *s = tks_arena_take(m->arena, 1, sizeof *s);
+    union_solid *solids =
+        roomier(m->arena, m->solids, m->solid_count, sizeof *solids, &m->solid_room);
+    if (!s || !solids) {
+        b->failed = true;
+        return;
+    }
+    *s = made;
+    s->solid = of.real;
+    m->solids = solids;
+    of.low = vec3(INFINITY, INFINITY, INFINITY);
+    of.high = vec3(-INFINITY, -INFINITY, -INFINITY);
+    of.convex = s->inside == 0;
+    of.distance = union_stand_distance;
+    of.context = s;
+    of.face_first = (uint32_t)m->face_count;
+    tks_frame frame = s->frame;
+    frame.origin = vec3_add(frame.origin, b->origin);
+    stand_wall(b, s, &frame, s->outside, 1);
+    stand_wall(b, s, &frame, s->inside, -1);
+    for (int end = 0; end < 2; end++) stand_end(b, s, &frame, end);
+    of.face_count = (uint32_t)m->face_count - of.face_first;
+    m->solids[m->solid_count++] = of;
+}
+
 static void add_solid(builder *b, const tks_solid *solid)
 {
     union_model *m = b->m;
@@ -455,6 +522,7 @@ static void add_solid(builder *b, const tks_solid *solid)
     m->solids = solids;
     *at = (placed){solid, b->origin};
     union_solid s = {.body = (uint32_t)b->body_index,
+                     .real = (uint32_t)m->solid_count,
                      .cut = solid->cut,
                      .convex = is_convex(solid),
                      .face_first = (uint32_t)m->face_count,
@@ -477,6 +545,7 @@ static void add_solid(builder *b, const tks_solid *solid)
     join_shells(m, &s);
     solid_box(m, &s);
     m->solids[m->solid_count++] = s;
+    for (uint32_t i = 0; i < s.face_count && !b->failed; i++) add_stand(b, s, s.face_first + i);
 }
 
 /* ------------------------------------------------------------------ the whole model */
@@ -506,6 +575,7 @@ static void find_free_volume(builder *b, size_t first_solid)
     double area = 0, volume = 3 * b->body->volume;
     for (size_t i = first_solid; i < m->solid_count; i++) {
         const union_solid *s = &m->solids[i];
+        if (s->real != i) continue;
         volume -= (s->cut ? -1 : 1) * ruled_volume(m, s);
         for (uint32_t k = s->face_first; k < s->face_first + s->face_count; k++)
             if (m->faces[k].free) area += m->faces[k].area;
@@ -544,6 +614,11 @@ static bool find_middle(const tks_body *const *bodies, size_t count, tks_vec3 *m
     *middle = vec3_scale(vec3_add(low, high), 0.5);
     *scale = vec3_distance(low, high);
     return *scale > 0 && *scale < 1e6;
+}
+
+double union_sign(const union_model *m, uint32_t solid)
+{
+    return m->solids[solid].cut != m->body_cut[m->solids[solid].body] ? -1 : 1;
 }
 
 tks_status union_model_build(union_model *m, const tks_body *const *bodies, size_t body_count,

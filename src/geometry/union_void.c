@@ -326,6 +326,15 @@ static void join_outlines(survey *s, size_t item)
 
 /* ------------------------------------------------------------------ all joins */
 
+/* Threads, coils and their stand-ins are not looked at. */
+static bool is_unknown(const survey *s, uint32_t face)
+{
+    if (face == UNION_WINDOW) return false;
+    const union_face *f = &s->m->faces[face];
+    if (f->solid == UNION_WINDOW) return false;
+    return f->surface.form == UNION_FREE || s->m->solids[f->solid].real != f->solid;
+}
+
 static void join_links(survey *s, size_t item)
 {
     const union_map *map = &s->items[item].map;
@@ -338,6 +347,7 @@ static void join_links(survey *s, size_t item)
         }
         tks_vec3 at = union_point(face_of(s, item), l->u, l->v);
         if (place == none) continue;
+        if (is_unknown(s, l->face)) join(s, place, open_place(s));
         if (l->face == UNION_WINDOW || !join_face(s, place, item, l->face, at))
             join_through(s, place, item, at);
     }

@@ -69,7 +69,7 @@ static tks_field *start_field(const tks_field_scene *scene, const tks_field_opti
     tks_field *field = base_alloc(1, sizeof *field);
     if (field) {
         field->options = with_defaults(options);
-        field->team = field_team_new(field->options.threads);
+        field->team = base_team_new(field->options.threads);
         if (field->team && keep_scene(field, scene)) return field;
         tks_field_free(field);
     }
@@ -137,7 +137,7 @@ void tks_field_free(tks_field *field)
     if (!field) return;
     field_level_free(&field->coarse);
     field_level_free(&field->fine);
-    field_team_free(field->team);
+    base_team_free(field->team);
     base_free(field->bodies);
     base_free(field);
 }

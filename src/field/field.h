@@ -6,7 +6,7 @@
 
 struct tks_field {
     tks_field_options options;
-    field_team *team;
+    base_team *team;
     bool solved;
     tks_field_scene scene;    /* as given, of its bodies only what outlives tks_field_new */
     tks_field_body *bodies;   /* the scene's */

@@ -14,7 +14,7 @@ static const double settled = 1e-4;
 static const double spot_radius = 1e-3; /* [m] */
 
 tks_status field_level_make(field_level *level, field_mesh *mesh, const double *start,
-                            field_team *team, bool open, size_t limit, tks_error *err)
+                            base_team *team, bool open, size_t limit, tks_error *err)
 {
     *level = (field_level){.mesh = *mesh};
     *mesh = (field_mesh){0};

@@ -28,7 +28,7 @@ typedef struct field_task {
 /* Takes over the mesh and makes its system. start: a density for each panel to begin from, or NULL.
  */
 tks_status field_level_make(field_level *level, field_mesh *mesh, const double *start,
-                            field_team *team, bool open, size_t limit, tks_error *err);
+                            base_team *team, bool open, size_t limit, tks_error *err);
 void field_level_free(field_level *level);
 
 /* Solves, by Newton's method where a law is not linear. */

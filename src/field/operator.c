@@ -21,7 +21,7 @@ typedef struct leaf_rows {
 } leaf_rows;
 
 struct field_operator {
-    field_team *team;
+    base_team *team;
     field_tree tree;
     tks_vec3 *corners; /* in the tree's order, while building */
     leaf_rows *leaves;
@@ -240,8 +240,8 @@ static bool fill(field_operator *op)
 {
     for (unsigned mirror = 0; mirror < 8; mirror++)
         field_harmonics_mirror(mirror, op->signs[mirror]);
-    field_team_run(op->team, WAYS, fill_way, op);
-    field_team_run(op->team, op->leaf_count, fill_leaf, op);
+    base_team_run(op->team, WAYS, fill_way, op);
+    base_team_run(op->team, op->leaf_count, fill_leaf, op);
     for (size_t i = 0; i < op->leaf_count; i++)
         if (op->leaves[i].stride == 0) return false;
     base_free(op->corners);
@@ -249,7 +249,7 @@ static bool fill(field_operator *op)
     return true;
 }
 
-tks_status field_operator_new(field_team *team, const tks_vec3 *corners, size_t count, size_t limit,
+tks_status field_operator_new(base_team *team, const tks_vec3 *corners, size_t count, size_t limit,
                               field_operator **result, tks_error *err)
 {
     field_operator *op = base_alloc(1, sizeof *op);
@@ -380,7 +380,7 @@ static void sum_potentials(void *context, size_t number)
 static void run_level(field_operator *op, int level, void (*work)(void *, size_t))
 {
     op->level_begin = op->tree.level_begin[level];
-    field_team_run(op->team, op->tree.level_begin[level + 1] - op->level_begin, work, op);
+    base_team_run(op->team, op->tree.level_begin[level + 1] - op->level_begin, work, op);
 }
 
 void field_operator_apply(field_operator *op, const double *single, const double *twin,
@@ -389,11 +389,11 @@ void field_operator_apply(field_operator *op, const double *single, const double
     op->given_single = single;
     op->given_twin = twin;
     op->potential = potential;
-    field_team_run(op->team, op->leaf_count, gather_moments, op);
+    base_team_run(op->team, op->leaf_count, gather_moments, op);
     for (int level = op->tree.levels - 2; level > 0; level--) run_level(op, level, lift_moments);
-    field_team_run(op->team, op->tree.node_count, gather_field, op);
+    base_team_run(op->team, op->tree.node_count, gather_field, op);
     for (int level = 1; level < op->tree.levels; level++) run_level(op, level, lower_field);
-    field_team_run(op->team, op->leaf_count, sum_potentials, op);
+    base_team_run(op->team, op->leaf_count, sum_potentials, op);
 }
 
 /* ------------------------------------------------------------------ looking in */

@@ -3,14 +3,14 @@
 #ifndef FIELD_OPERATOR_H
 #define FIELD_OPERATOR_H
 
-#include "field/team.h"
+#include "base/team.h"
 #include "field/tree.h"
 
 typedef struct field_operator field_operator;
 
 /* Builds the operator. corners: count x 3 [m], count > 0, none degenerate; not kept.
  * limit: most bytes that the near field may take. Errors: TKS_EMEMORY, TKS_ELIMIT. */
-tks_status field_operator_new(field_team *team, const tks_vec3 *corners, size_t count, size_t limit,
+tks_status field_operator_new(base_team *team, const tks_vec3 *corners, size_t count, size_t limit,
                               field_operator **op, tks_error *err);
 void field_operator_free(field_operator *op);
 

@@ -64,7 +64,7 @@ static tks_vec3 *flat_corners(const field_mesh *mesh)
     return corners;
 }
 
-tks_status field_system_new(field_team *team, const field_mesh *mesh, bool open, size_t limit,
+tks_status field_system_new(base_team *team, const field_mesh *mesh, bool open, size_t limit,
                             field_system **system, tks_error *err)
 {
     field_system *s = base_alloc(1, sizeof *s);
@@ -195,7 +195,7 @@ static void solve_block(void *context, size_t number)
 
 static void solve_blocks(const field_system *s, double *x)
 {
-    field_team_run(s->team, field_operator_block_count(s->op), solve_block, &(block_solve){s, x});
+    base_team_run(s->team, field_operator_block_count(s->op), solve_block, &(block_solve){s, x});
 }
 
 /* c = inverse of the Schur complement times c. */
@@ -228,7 +228,7 @@ static void prepare(void *context, const double *x, double *y)
 static bool make_preconditioner(field_system *s)
 {
     s->failed = false;
-    field_team_run(s->team, field_operator_block_count(s->op), factor_block, s);
+    base_team_run(s->team, field_operator_block_count(s->op), factor_block, s);
     for (size_t b = 0; b < borders(s); b++) {
         double *column = s->border + b * s->count;
         for (size_t i = 0; i < s->count; i++) column[i] = column_value(s, b, i);

@@ -13,7 +13,7 @@
 #include "field/operator.h"
 
 typedef struct field_system {
-    field_team *team;
+    base_team *team;
     field_operator *op;
     size_t count;
     bool open;
@@ -41,7 +41,7 @@ typedef struct field_demand {
 } field_demand;
 
 /* Errors: TKS_EMEMORY, TKS_ELIMIT. The team is borrowed. */
-tks_status field_system_new(field_team *team, const field_mesh *mesh, bool open, size_t limit,
+tks_status field_system_new(base_team *team, const field_mesh *mesh, bool open, size_t limit,
                             field_system **system, tks_error *err);
 void field_system_free(field_system *system);
 

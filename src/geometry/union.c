@@ -563,7 +563,10 @@ static tks_status find_voids(const run *r, tks_union *u, tks_arena *arena, tks_c
     if (!r->options->voids || !met || leaves > most_leaves) return TKS_OK;
     for (size_t i = 0; i < r->item_count; i++)
         if (!union_item_close(&r->items[i])) return TKS_EMEMORY;
-    tks_status status = union_voids_find(&r->index, r->items, r->item_count, &voids);
+    base_team *team = base_team_new(r->item_count >= 16 ? (unsigned)r->options->threads : 1);
+    if (!team) return TKS_EMEMORY;
+    tks_status status = union_voids_find(&r->index, r->items, r->item_count, team, &voids);
+    base_team_free(team);
     if (status || voids.sealed_count == 0) return status;
     tks_union_patch *more =
         tks_arena_take(arena, u->patch_count + voids.sealed_count, sizeof *more);

@@ -12,6 +12,7 @@
 #include "tankside/union.h"
 
 #include "base/sum.h"
+#include "base/team.h"
 
 /* ------------------------------------------------------------------ solids */
 
@@ -277,6 +278,6 @@ typedef struct union_voids {
 
 /* Looks for closed surfaces that face inwards. Errors: TKS_EMEMORY. */
 tks_status union_voids_find(const union_index *index, const union_item *items, size_t item_count,
-                            union_voids *voids);
+                            base_team *team, union_voids *voids);
 
 #endif

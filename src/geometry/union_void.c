@@ -17,15 +17,15 @@
 static const uint32_t none = UINT32_MAX;
 
 typedef struct survey {
-    const union_index *index;
     const union_model *m;
     const union_item *items;
     size_t item_count;
-    uint32_t *item_of; /* of each face; none */
-    uint32_t *first;   /* of each item: its first place in parent */
-    uint32_t *parent;  /* of a leaf with pattern p of an item: first + its place + p */
-    uint32_t *near;    /* solids near the item at hand */
-    size_t place_count, near_count;
+    uint32_t *item_of;  /* of each face; none */
+    uint32_t *first;    /* of each item: its first place in parent */
+    uint32_t *parent;   /* of a leaf with pattern p of an item: first + its place + p */
+    uint32_t *near;     /* solids near each item, one after the other */
+    size_t *near_first; /* item_count + 1 */
+    size_t place_count;
     double reach;               /* faces this near to a point go through it [m] */
     union_sealed *sealed;       /* of the item at hand */
     const struct shell *around; /* whose solid angle is asked */
@@ -43,12 +43,41 @@ static uint32_t root_of(survey *s, uint32_t i)
 
 static void join(survey *s, uint32_t a, uint32_t b)
 {
-    if (a == none || b == none) return;
     a = root_of(s, a), b = root_of(s, b);
     if (a < b)
         s->parent[b] = a;
     else
         s->parent[a] = b;
+}
+
+/* What of one item meets what else. Found for each item by itself, on any thread, and joined when
+ * all are done, so that the order is of no account. */
+typedef struct seam {
+    uint32_t a, b;
+} seam;
+
+typedef struct finder {
+    const survey *s;
+    size_t item;
+    const uint32_t *near;
+    size_t near_count;
+    seam *seams;
+    size_t count, room;
+    bool failed;
+} finder;
+
+static void find_seam(finder *by, uint32_t a, uint32_t b)
+{
+    if (a == none || b == none || by->failed) return;
+    if (by->count == by->room) {
+        size_t room = 2 * by->room + 64;
+        seam *bigger = base_resize(by->seams, room, sizeof *bigger);
+        by->failed = !bigger;
+        if (!bigger) return;
+        by->seams = bigger;
+        by->room = room;
+    }
+    by->seams[by->count++] = (seam){a, b};
 }
 
 /* A place of its own, behind all others: what is joined to it counts as open. */
@@ -88,14 +117,15 @@ static double within(double x, double low, double high, double inset)
 
 /* Joins a place with what another face has exposed right around a point, if anything. step: at
  * least so far from it [m]. */
-static bool join_around(survey *s, uint32_t place, size_t item, tks_vec3 at, double step)
+static bool join_around(finder *by, uint32_t place, size_t item, tks_vec3 at, double step)
 {
-    const union_face *f = face_of(s, item);
-    const union_map *map = &s->items[item].map;
+    const union_face *f = face_of(by->s, item);
+    const union_map *map = &by->s->items[item].map;
     double u, v;
     union_spot spot;
-    step = fmax(step, fmax(8 * s->reach, 1e-5 * f->ball));
-    if (!map->wanted) join(s, place, open_place(s)); /* given up: what it leads to is not known */
+    step = fmax(step, fmax(8 * by->s->reach, 1e-5 * f->ball));
+    if (!map->wanted)
+        find_seam(by, place, open_place(by->s)); /* given up: what it leads to is not known */
     if (map->leaf_count == 0) return false;
     union_face_locate(f, at, &u, &v);
     union_spot_at(f, u, v, &spot);
@@ -108,29 +138,30 @@ static bool join_around(survey *s, uint32_t place, size_t item, tks_vec3 at, dou
         b = within(b, f->low[1], f->high[1], 1e-3 * dv);
         size_t leaf = union_map_find(map, a, b);
         if (leaf == SIZE_MAX || !map->leaves[leaf].bare) continue;
-        uint32_t other = place_at(s, item, leaf, union_point(f, a, b));
-        join(s, place, other);
+        uint32_t other = place_at(by->s, item, leaf, union_point(f, a, b));
+        find_seam(by, place, other);
         if (other != none) return true;
     }
     return false;
 }
 
 /* Whether a face other than the item's own goes through a point; if so joins what it has there. */
-static bool join_face(survey *s, uint32_t place, size_t item, uint32_t face, tks_vec3 at)
+static bool join_face(finder *by, uint32_t place, size_t item, uint32_t face, tks_vec3 at)
 {
-    const union_face *f = &s->m->faces[face];
-    if (s->item_of[face] == none || f->free || s->item_of[face] == item) return false;
-    if (vec3_distance(at, f->centre) > f->ball + s->reach) return false;
-    return union_face_distance(f, at) <= s->reach && join_around(s, place, s->item_of[face], at, 0);
+    const union_face *f = &by->s->m->faces[face];
+    if (by->s->item_of[face] == none || f->free || by->s->item_of[face] == item) return false;
+    if (vec3_distance(at, f->centre) > f->ball + by->s->reach) return false;
+    return union_face_distance(f, at) <= by->s->reach &&
+           join_around(by, place, by->s->item_of[face], at, 0);
 }
 
-static void join_through(survey *s, uint32_t place, size_t item, tks_vec3 at)
+static void join_through(finder *by, uint32_t place, size_t item, tks_vec3 at)
 {
     if (place == none) return;
-    for (size_t i = 0; i < s->near_count; i++) {
-        const union_solid *solid = &s->m->solids[s->near[i]];
+    for (size_t i = 0; i < by->near_count; i++) {
+        const union_solid *solid = &by->s->m->solids[by->near[i]];
         for (uint32_t k = 0; k < solid->face_count; k++)
-            join_face(s, place, item, solid->face_first + k, at);
+            join_face(by, place, item, solid->face_first + k, at);
     }
 }
 
@@ -156,11 +187,11 @@ static uint32_t only_place(const survey *s, size_t item, size_t leaf)
     return found;
 }
 
-/* Whether all that two leaves have exposed hangs together already. */
-static bool are_joined(survey *s, size_t item, size_t p, size_t q)
+/* Whether all that two leaves have exposed hangs together by way of other faces. */
+static bool are_joined(const survey *s, size_t item, size_t p, size_t q)
 {
     uint32_t a = only_place(s, item, p), b = only_place(s, item, q);
-    return a != none && b != none && root_of(s, a) == root_of(s, b);
+    return a != none && b != none && s->parent[a] == s->parent[b];
 }
 
 /* Places along a border where the exposed parts may end. */
@@ -214,112 +245,112 @@ static void add_breaks(const survey *s, const border *b, size_t leaf, breaks *al
 }
 
 /* Joins the places of two leaves at a point of their border. */
-static void join_at_border(survey *s, const border *b, size_t p, size_t q, double x)
+static void join_at_border(finder *by, const border *b, size_t p, size_t q, double x)
 {
-    const union_face *f = face_of(s, b->item);
+    const union_face *f = face_of(by->s, b->item);
     tks_vec3 at = union_point(f, b->along_u ? b->at : x, b->along_u ? x : b->at);
-    uint32_t a = place_at(s, b->item, p, at), c = place_at(s, b->item, q, at);
+    uint32_t a = place_at(by->s, b->item, p, at), c = place_at(by->s, b->item, q, at);
     if (a != none && c != none)
-        join(s, a, c);
+        find_seam(by, a, c);
     else if (a != none || c != none)
-        join_through(s, a != none ? a : c, b->item, at);
+        join_through(by, a != none ? a : c, b->item, at);
 }
 
-static void join_leaves(survey *s, const border *b, size_t p, size_t q)
+static void join_leaves(finder *by, const border *b, size_t p, size_t q)
 {
-    const union_leaf *first = &s->items[b->item].map.leaves[p];
-    const union_leaf *second = &s->items[b->item].map.leaves[q];
+    const union_leaf *first = &by->s->items[b->item].map.leaves[p];
+    const union_leaf *second = &by->s->items[b->item].map.leaves[q];
     if (!first->bare && !second->bare) return;
-    if (first->bare && second->bare && are_joined(s, b->item, p, q)) return;
+    if (first->bare && second->bare && are_joined(by->s, b->item, p, q)) return;
     breaks all = {{b->low, b->high}, 2};
-    add_breaks(s, b, p, &all);
-    add_breaks(s, b, q, &all);
+    add_breaks(by->s, b, p, &all);
+    add_breaks(by->s, b, q, &all);
     for (int i = 0; i + 1 < all.count; i++)
-        if (all.at[i + 1] > all.at[i]) join_at_border(s, b, p, q, (all.at[i] + all.at[i + 1]) / 2);
+        if (all.at[i + 1] > all.at[i]) join_at_border(by, b, p, q, (all.at[i] + all.at[i + 1]) / 2);
 }
 
 /* Walks down to the leaves on both sides of a border: p below it, q above. */
-static void join_sides(survey *s, border b, uint32_t p, uint32_t q)
+static void join_sides(finder *by, border b, uint32_t p, uint32_t q)
 {
-    const union_node *nodes = s->items[b.item].map.nodes;
+    const union_node *nodes = by->s->items[b.item].map.nodes;
     const union_node *n = nodes[p].child ? &nodes[p] : &nodes[q];
     if (!(b.high > b.low)) return;
     if (!n->child) {
         if (nodes[p].leaf && nodes[q].leaf)
-            join_leaves(s, &b, nodes[p].leaf - 1, nodes[q].leaf - 1);
+            join_leaves(by, &b, nodes[p].leaf - 1, nodes[q].leaf - 1);
         return;
     }
     bool first = nodes[p].child != 0;
     if (n->along_u == b.along_u) {
         if (first)
-            join_sides(s, b, n->child + 1, q);
+            join_sides(by, b, n->child + 1, q);
         else
-            join_sides(s, b, p, n->child);
+            join_sides(by, b, p, n->child);
         return;
     }
     border lower = b, upper = b;
     lower.high = fmin(b.high, n->at);
     upper.low = fmax(b.low, n->at);
-    join_sides(s, lower, first ? n->child : p, first ? q : n->child);
-    join_sides(s, upper, first ? n->child + 1 : p, first ? q : n->child + 1);
+    join_sides(by, lower, first ? n->child : p, first ? q : n->child);
+    join_sides(by, upper, first ? n->child + 1 : p, first ? q : n->child + 1);
 }
 
-static void join_inside(survey *s, size_t item, uint32_t node, double low[2], double high[2])
+static void join_inside(finder *by, size_t item, uint32_t node, double low[2], double high[2])
 {
-    const union_node *n = &s->items[item].map.nodes[node];
+    const union_node *n = &by->s->items[item].map.nodes[node];
     if (!n->child) return;
     int axis = n->along_u ? 0 : 1;
     border b = {item, n->along_u, n->at, low[1 - axis], high[1 - axis]};
-    join_sides(s, b, n->child, n->child + 1);
+    join_sides(by, b, n->child, n->child + 1);
     double kept = high[axis];
     high[axis] = n->at;
-    join_inside(s, item, n->child, low, high);
+    join_inside(by, item, n->child, low, high);
     high[axis] = kept;
     kept = low[axis];
     low[axis] = n->at;
-    join_inside(s, item, n->child + 1, low, high);
+    join_inside(by, item, n->child + 1, low, high);
     low[axis] = kept;
 }
 
 /* ------------------------------------------------------------------ rims of faces */
 
 /* Joins a leaf across one side of the face's rectangle. */
-static void join_rim(survey *s, size_t item, size_t leaf, bool along_u, double at)
+static void join_rim(finder *by, size_t item, size_t leaf, bool along_u, double at)
 {
-    const union_face *f = face_of(s, item);
-    const union_leaf *l = &s->items[item].map.leaves[leaf];
+    const union_face *f = face_of(by->s, item);
+    const union_leaf *l = &by->s->items[item].map.leaves[leaf];
     const union_cell *c = &l->cell;
     double middle = along_u ? c->v : c->u, half = along_u ? c->hv : c->hu;
     int most = l->count ? 1 : 0;
     for (int i = -most; i <= most; i++) {
         double x = middle + i * half / 2;
         tks_vec3 q = union_point(f, along_u ? at : x, along_u ? x : at);
-        join_through(s, place_at(s, item, leaf, q), item, q);
+        join_through(by, place_at(by->s, item, leaf, q), item, q);
     }
 }
 
-static void join_rims(survey *s, size_t item, size_t leaf)
+static void join_rims(finder *by, size_t item, size_t leaf)
 {
-    const union_face *f = face_of(s, item);
-    const union_cell *c = &s->items[item].map.leaves[leaf].cell;
+    const union_face *f = face_of(by->s, item);
+    const union_cell *c = &by->s->items[item].map.leaves[leaf].cell;
     bool whole = f->turned && f->high[0] - f->low[0] >= 2 * M_PI * (1 - 1e-12);
     double u_room = 1e-9 * (f->high[0] - f->low[0]), v_room = 1e-9 * (f->high[1] - f->low[1]);
-    if (!whole && c->u - c->hu <= f->low[0] + u_room) join_rim(s, item, leaf, true, f->low[0]);
-    if (!whole && c->u + c->hu >= f->high[0] - u_room) join_rim(s, item, leaf, true, f->high[0]);
-    if (c->v - c->hv <= f->low[1] + v_room) join_rim(s, item, leaf, false, f->low[1]);
-    if (c->v + c->hv >= f->high[1] - v_room) join_rim(s, item, leaf, false, f->high[1]);
+    if (!whole && c->u - c->hu <= f->low[0] + u_room) join_rim(by, item, leaf, true, f->low[0]);
+    if (!whole && c->u + c->hu >= f->high[0] - u_room) join_rim(by, item, leaf, true, f->high[0]);
+    if (c->v - c->hv <= f->low[1] + v_room) join_rim(by, item, leaf, false, f->low[1]);
+    if (c->v + c->hv >= f->high[1] - v_room) join_rim(by, item, leaf, false, f->high[1]);
 }
 
 /* A face whose own outlines did not have to be cut is joined along them. */
-static void join_outlines(survey *s, size_t item)
+static void join_outlines(finder *by, size_t item)
 {
-    const union_face *f = face_of(s, item);
-    uint32_t place = place_of(s, item, 0, 0);
+    const union_face *f = face_of(by->s, item);
+    uint32_t place = place_of(by->s, item, 0, 0);
     for (uint32_t i = f->edge_first; i < f->edge_first + f->edge_count; i++) {
-        const union_face *edge = &s->m->faces[i];
+        const union_face *edge = &by->s->m->faces[i];
         for (int k = 1; k < 4; k++) {
             double u = edge->low[0] + (edge->high[0] - edge->low[0]) * k / 4;
-            join_through(s, place, item, union_point(edge, u, 0));
+            join_through(by, place, item, union_point(edge, u, 0));
         }
     }
 }
@@ -335,73 +366,114 @@ static bool is_unknown(const survey *s, uint32_t face)
     return f->surface.form == UNION_FREE || s->m->solids[f->solid].real != f->solid;
 }
 
-static void join_links(survey *s, size_t item)
+static void join_links(finder *by, size_t item)
 {
-    const union_map *map = &s->items[item].map;
+    const union_map *map = &by->s->items[item].map;
     for (size_t i = 0; i < map->link_count; i++) {
         const union_link *l = &map->links[i];
-        uint32_t place = place_of(s, item, l->leaf, l->pattern);
+        uint32_t place = place_of(by->s, item, l->leaf, l->pattern);
         if (l->other != UNION_NO_PATTERN) {
-            join(s, place, place_of(s, item, l->leaf, l->other));
+            find_seam(by, place, place_of(by->s, item, l->leaf, l->other));
             continue;
         }
-        tks_vec3 at = union_point(face_of(s, item), l->u, l->v);
+        tks_vec3 at = union_point(face_of(by->s, item), l->u, l->v);
         if (place == none) continue;
-        if (is_unknown(s, l->face)) join(s, place, open_place(s));
-        if (l->face == UNION_WINDOW || !join_face(s, place, item, l->face, at))
-            join_through(s, place, item, at);
+        if (is_unknown(by->s, l->face)) find_seam(by, place, open_place(by->s));
+        if (l->face == UNION_WINDOW || !join_face(by, place, item, l->face, at))
+            join_through(by, place, item, at);
     }
 }
 
 /* What reaches a cell that was left undecided may open a way through it. Such cells may be long and
  * narrow, where surfaces touch along a curve: what is more than their breadth away is not meant. */
-static void join_waiting(survey *s, size_t item, const union_waiting *w)
+static void join_waiting(finder *by, size_t item, const union_waiting *w)
 {
-    const union_lists *l = &s->items[item].waiting;
+    const union_lists *l = &by->s->items[item].waiting;
     const union_cell *c = &w->cell;
-    uint32_t place = place_of(s, item, s->items[item].map.nodes[w->node].leaf - 1, 0);
+    uint32_t place = place_of(by->s, item, by->s->items[item].map.nodes[w->node].leaf - 1, 0);
     union_spot spot;
-    union_spot_at(face_of(s, item), c->u, c->v, &spot);
+    union_spot_at(face_of(by->s, item), c->u, c->v, &spot);
     double wide = vec3_length(spot.du) * c->hu, high = vec3_length(spot.dv) * c->hv;
     double breadth = fmin(wide, high);
     for (int k = -1; k <= 1; k++) {
         double u = c->u + (wide > high ? k * c->hu / 2 : 0);
         double v = c->v + (wide > high ? 0 : k * c->hv / 2);
-        tks_vec3 at = union_point(face_of(s, item), u, v);
+        tks_vec3 at = union_point(face_of(by->s, item), u, v);
         for (size_t i = w->reach_first; i < w->reach_first + w->reach_count; i++) {
-            uint32_t face = l->reaches[i].face, other = s->item_of[face];
+            uint32_t face = l->reaches[i].face, other = by->s->item_of[face];
             if (other != none && other != item &&
-                union_face_distance(&s->m->faces[face], at) <= 2 * breadth)
-                join_around(s, place, other, at, breadth);
+                union_face_distance(&by->s->m->faces[face], at) <= 2 * breadth)
+                join_around(by, place, other, at, breadth);
         }
     }
 }
 
 /* Across edges and crossing curves. */
-static void join_others(survey *s, size_t item)
+static void join_others(finder *by)
 {
-    const union_map *map = &s->items[item].map;
-    const union_face *f = face_of(s, item);
+    const union_item *item = &by->s->items[by->item];
+    const union_map *map = &item->map;
     if (map->leaf_count == 0) return;
-    s->near_count = union_index_near(s->index, f, s->near);
-    join_links(s, item);
+    join_links(by, by->item);
     for (size_t i = 0; i < map->leaf_count; i++)
-        if (map->leaves[i].bare) join_rims(s, item, i);
-    for (size_t i = 0; i < s->items[item].waiting.cell_count; i++)
-        join_waiting(s, item, &s->items[item].waiting.cells[i]);
-    if (f->window && map->leaf_count == 1 && map->leaves[0].count == 0) join_outlines(s, item);
+        if (map->leaves[i].bare) join_rims(by, by->item, i);
+    for (size_t i = 0; i < item->waiting.cell_count; i++)
+        join_waiting(by, by->item, &item->waiting.cells[i]);
+    if (face_of(by->s, by->item)->window && map->leaf_count == 1 && map->leaves[0].count == 0)
+        join_outlines(by, by->item);
 }
 
 /* Within the face; most of it hangs together already by way of the others. */
-static void join_own(survey *s, size_t item)
+static void join_own(finder *by)
 {
-    const union_face *f = face_of(s, item);
-    if (s->items[item].map.leaf_count == 0) return;
-    s->near_count = union_index_near(s->index, f, s->near);
+    const union_face *f = face_of(by->s, by->item);
+    if (by->s->items[by->item].map.leaf_count == 0) return;
     double low[2] = {f->low[0], f->low[1]}, high[2] = {f->high[0], f->high[1]};
-    join_inside(s, item, 0, low, high);
+    join_inside(by, by->item, 0, low, high);
     if (f->turned && high[0] - low[0] >= 2 * M_PI * (1 - 1e-12))
-        join_sides(s, (border){item, true, high[0], low[1], high[1]}, 0, 0);
+        join_sides(by, (border){by->item, true, high[0], low[1], high[1]}, 0, 0);
+}
+
+static void work_others(void *context, size_t i)
+{
+    join_others((finder *)context + i);
+}
+
+static void work_own(void *context, size_t i)
+{
+    join_own((finder *)context + i);
+}
+
+/* Joins what all finders have found; then each place's parent is the root. */
+static bool join_seams(survey *s, finder *finders)
+{
+    bool ok = true;
+    for (size_t i = 0; i < s->item_count; i++) {
+        finder *by = &finders[i];
+        for (size_t n = 0; n < by->count; n++) join(s, by->seams[n].a, by->seams[n].b);
+        by->count = 0;
+        ok = ok && !by->failed;
+    }
+    for (size_t i = 0; i <= s->place_count; i++) s->parent[i] = s->parent[s->parent[i]];
+    return ok;
+}
+
+static bool join_all(survey *s, base_team *team)
+{
+    finder *finders = base_alloc(s->item_count, sizeof *finders);
+    if (!finders) return false;
+    for (size_t i = 0; i < s->item_count; i++)
+        finders[i] = (finder){.s = s,
+                              .item = i,
+                              .near = s->near + s->near_first[i],
+                              .near_count = s->near_first[i + 1] - s->near_first[i]};
+    base_team_run(team, s->item_count, work_others, finders);
+    bool ok = join_seams(s, finders);
+    if (ok) base_team_run(team, s->item_count, work_own, finders);
+    ok = join_seams(s, finders) && ok;
+    for (size_t i = 0; i < s->item_count; i++) base_free(finders[i].seams);
+    base_free(finders);
+    return ok;
 }
 
 static bool has_free_face(const survey *s, uint32_t solid)
@@ -429,7 +501,7 @@ static void join_free_solids(survey *s)
         for (size_t l = 0; any && l < map->leaf_count; l++)
             for (unsigned p = 0; p < 1u << map->leaves[l].count; p++) {
                 uint32_t here = place_of(s, i, l, p);
-                join(s, place, here);
+                if (here != none && place != none) join(s, place, here);
                 if (here != none) place = here;
             }
     }
@@ -642,13 +714,32 @@ static bool judge_shells(survey *s, shells *all, union_voids *voids)
 
 /* ------------------------------------------------------------------ the whole */
 
+/* The solids near each item, in lists one after the other. */
+static bool find_near(survey *s, const union_index *index)
+{
+    size_t solids = s->m->solid_count, room = 0, used = 0;
+    s->near_first = base_alloc(s->item_count + 1, sizeof *s->near_first);
+    for (size_t i = 0; s->near_first && i < s->item_count; i++) {
+        if (room - used < solids) {
+            room = 2 * used + 4 * solids;
+            uint32_t *bigger = base_resize(s->near, room, sizeof *bigger);
+            if (!bigger) return false;
+            s->near = bigger;
+        }
+        s->near_first[i] = used;
+        if (s->items[i].map.leaf_count > 0)
+            used += union_index_near(index, face_of(s, i), s->near + used);
+        s->near_first[i + 1] = used;
+    }
+    return s->near_first != NULL;
+}
+
 static bool make_room(survey *s)
 {
     tks_arena *arena = s->m->arena;
     s->item_of = tks_arena_take(arena, s->m->face_count, sizeof *s->item_of);
     s->first = tks_arena_take(arena, s->item_count, sizeof *s->first);
-    s->near = tks_arena_take(arena, s->m->solid_count, sizeof *s->near);
-    if (!s->item_of || !s->first || !s->near) return false;
+    if (!s->item_of || !s->first) return false;
     for (size_t i = 0; i < s->m->face_count; i++) s->item_of[i] = none;
     for (size_t i = 0; i < s->item_count; i++) {
         s->item_of[s->items[i].face] = (uint32_t)i;
@@ -661,21 +752,29 @@ static bool make_room(survey *s)
     return s->parent != NULL;
 }
 
-tks_status union_voids_find(const union_index *index, const union_item *items, size_t item_count,
-                            union_voids *voids)
+static bool find_shells(survey *s, union_voids *voids)
 {
-    survey s = {.index = index, .m = index->m, .items = items, .item_count = item_count};
     shells all = {NULL, NULL, 0, 0};
-    *voids = (union_voids){NULL, 0, 0};
-    s.reach = 3 * s.m->snap;
-    if (!make_room(&s)) return TKS_EMEMORY;
-    for (size_t i = 0; i < item_count; i++) join_others(&s, i);
-    for (size_t i = 0; i < item_count; i++) join_own(&s, i);
-    join_free_solids(&s);
-    all.slot_of = base_alloc(s.place_count + 1, sizeof *all.slot_of);
-    for (size_t i = 0; all.slot_of && i <= s.place_count; i++) all.slot_of[i] = none;
-    bool ok = all.slot_of && judge_shells(&s, &all, voids);
+    all.slot_of = base_alloc(s->place_count + 1, sizeof *all.slot_of);
+    for (size_t i = 0; all.slot_of && i <= s->place_count; i++) all.slot_of[i] = none;
+    bool ok = all.slot_of && judge_shells(s, &all, voids);
     base_free(all.slot_of);
     base_free(all.at);
+    return ok;
+}
+
+tks_status union_voids_find(const union_index *index, const union_item *items, size_t item_count,
+                            base_team *team, union_voids *voids)
+{
+    survey s = {.m = index->m, .items = items, .item_count = item_count};
+    *voids = (union_voids){NULL, 0, 0};
+    s.reach = 3 * s.m->snap;
+    bool ok = make_room(&s) && find_near(&s, index) && join_all(&s, team);
+    if (ok) {
+        join_free_solids(&s);
+        ok = find_shells(&s, voids);
+    }
+    base_free(s.near);
+    base_free(s.near_first);
     return ok ? TKS_OK : TKS_EMEMORY;
 }

@@ -63,7 +63,7 @@ static double apply_row_sum(unsigned threads, double *all, size_t *count)
     tks_vec3 *corners = calloc(3 * n, sizeof *corners);
     for (size_t i = 0; i < 3 * n; i++)
         memcpy(&corners[i], s.t.xyz + 3 * s.t.corners[i], sizeof *corners);
-    field_team *team = field_team_new(threads);
+    base_team *team = base_team_new(threads);
     field_operator *op;
     assert_int_equal(field_operator_new(team, corners, n, (size_t)1 << 30, &op, NULL), TKS_OK);
     double *zero = calloc(n, sizeof *zero), *one = calloc(n, sizeof *one);
@@ -75,7 +75,7 @@ static double apply_row_sum(unsigned threads, double *all, size_t *count)
     free(one);
     free(corners);
     field_operator_free(op);
-    field_team_free(team);
+    base_team_free(team);
     surface_free(&s);
     return worst;
 }
@@ -94,12 +94,12 @@ static void test_too_large(void **state)
 {
     (void)state;
     tks_vec3 corners[3] = {{0, 0, 0}, {1, 0, 0}, {0, 1, 0}};
-    field_team *team = field_team_new(1);
+    base_team *team = base_team_new(1);
     field_operator *op = NULL;
     tks_error err;
     assert_int_equal(field_operator_new(team, corners, 1, 8, &op, &err), TKS_ELIMIT);
     assert_null(op);
-    field_team_free(team);
+    base_team_free(team);
 }
 
 /* 1 / |x - y| by moments about one point and a field about another. */

@@ -1,4 +1,4 @@
-#include "field/team.h"
+#include "base/team.h"
 
 #include "base/alloc.h"
 
@@ -9,7 +9,7 @@
 
 enum { MOST_THREADS = 16 };
 
-struct field_team {
+struct base_team {
     pthread_t thread[MOST_THREADS];
     unsigned size; /* the caller included */
     pthread_mutex_t lock;
@@ -23,7 +23,7 @@ struct field_team {
     atomic_size_t next;
 };
 
-static void take_items(field_team *team)
+static void take_items(base_team *team)
 {
     for (;;) {
         size_t i = atomic_fetch_add_explicit(&team->next, 1, memory_order_relaxed);
@@ -34,7 +34,7 @@ static void take_items(field_team *team)
 
 static void *help(void *argument)
 {
-    field_team *team = argument;
+    base_team *team = argument;
     unsigned long seen = 0;
     pthread_mutex_lock(&team->lock);
     for (;;) {
@@ -50,12 +50,12 @@ static void *help(void *argument)
     return NULL;
 }
 
-field_team *field_team_new(unsigned threads)
+base_team *base_team_new(unsigned threads)
 {
     long processors = sysconf(_SC_NPROCESSORS_ONLN);
     if (threads == 0) threads = processors > 1 ? (unsigned)processors : 1;
     if (threads > MOST_THREADS) threads = MOST_THREADS;
-    field_team *team = base_alloc(1, sizeof *team);
+    base_team *team = base_alloc(1, sizeof *team);
     if (!team) return NULL;
     pthread_mutex_init(&team->lock, NULL);
     pthread_cond_init(&team->begin, NULL);
@@ -67,7 +67,7 @@ field_team *field_team_new(unsigned threads)
     return team;
 }
 
-void field_team_free(field_team *team)
+void base_team_free(base_team *team)
 {
     if (!team) return;
     pthread_mutex_lock(&team->lock);
@@ -81,13 +81,13 @@ void field_team_free(field_team *team)
     base_free(team);
 }
 
-unsigned field_team_size(const field_team *team)
+unsigned base_team_size(const base_team *team)
 {
     return team->size;
 }
 
-void field_team_run(field_team *team, size_t count, void (*work)(void *context, size_t i),
-                    void *context)
+void base_team_run(base_team *team, size_t count, void (*work)(void *context, size_t i),
+                   void *context)
 {
     if (team->size == 1 || count < 2) {
         for (size_t i = 0; i < count; i++) work(context, i);

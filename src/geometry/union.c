@@ -599,7 +599,8 @@ static tks_status make_items(run *r)
     }
     tks_status status = union_index_build(&r->index, m);
     uint32_t *near = tks_arena_take(m->arena, m->solid_count + 1, sizeof *near);
-    if (status || !near) return TKS_EMEMORY;
+    if (status || !near || !union_sheets_find(&r->index, m, (double)r->options->work))
+        return TKS_EMEMORY;
     union_index_turn_spheres(&r->index, m, near);
     return TKS_OK;
 }

@@ -85,6 +85,14 @@ typedef struct union_index {
 
 tks_status union_index_build(union_index *index, const union_model *m);
 
+/* Finds which faces lie on one surface, but for the snap, and moves them there. most: pairs of
+ * solids to look at; what is left then stands alone. Errors: false when memory is short. */
+bool union_sheets_find(const union_index *index, union_model *m, double most);
+
+/* How far two faces were apart that are on one sheet, or are within rounding of one surface though
+ * their solids are not near one another; infinite for others. */
+double union_sheet_gap(const union_model *m, const union_face *a, const union_face *b);
+
 /* Turns whole spheres so that their parameters go with the axis of a rod or cone through their
  * centre: a sphere as wide as its rod touches it all along a circle, which costs many cells unless
  * the circle is a parameter line. near: room for all solids. */
@@ -93,7 +101,9 @@ void union_index_turn_spheres(const union_index *index, union_model *m, uint32_t
 /* An upper bound of how many pairs there are of a face and a solid that is near it. */
 double union_index_pairs(const union_index *index);
 
-/* The solids whose boxes come within the snap of a face's box, ascending; room for all of them. */
+/* The solids whose boxes come within the snap of a face's or a solid's box, ascending; room for all
+ * of them. */
+size_t union_index_near_solid(const union_index *index, const union_solid *solid, uint32_t *near);
 size_t union_index_near(const union_index *index, const union_face *face, uint32_t *near);
 
 /* ------------------------------------------------------------------ cells */

@@ -234,37 +234,6 @@ static stand face_stand(work *w, union_reach *r, place *p)
     return union_face_distance(g, p->site.spot.at) > p->radius ? MISSES : surface_stand(w, g, r, p);
 }
 
-/* Surfaces that are surely not the same, at a glance. */
-static bool look_different(const union_surface *a, const union_surface *b, double snap)
-{
-    if (a->form == UNION_FREE || a->form != b->form) return true;
-    if (a->form == UNION_SPHERE) return fabs(a->radius - b->radius) > 2 * snap;
-    if (fabs(vec3_dot(a->axis, b->axis)) < 0.999999) return true;
-    return (a->form == UNION_CYLINDER || a->form == UNION_TORUS) &&
-           fabs(a->radius - b->radius) > 2 * snap;
-}
-
-/* How far two faces of one form are apart where the smaller of them is; infinite when they are not
- * nearly the same surface. */
-static double separation(const union_model *m, const union_face *a, const union_face *b)
-{
-    if (look_different(&a->surface, &b->surface, m->snap)) return INFINITY;
-    if (b->ball < a->ball || (b->ball == a->ball && b < a)) {
-        const union_face *swap = a;
-        a = b, b = swap;
-    }
-    double most = 0;
-    for (int i = 0; i < 9; i++) {
-        double s = (i % 3) / 2.0, t = (double)(i / 3) / 2;
-        tks_vec3 g;
-        tks_vec3 q = union_point(a, a->low[0] + s * (a->high[0] - a->low[0]),
-                                 a->low[1] + t * (a->high[1] - a->low[1]));
-        most = fmax(most, fabs(union_value(&b->surface, q, &g)));
-        if (!(most <= m->snap)) return INFINITY;
-    }
-    return most;
-}
-
 /* ------------------------------------------------------------------ inside or outside */
 
 static bool inside_solid(const union_model *m, const union_solid *s, tks_vec3 q)
@@ -326,7 +295,7 @@ static bool clear_of(work *w, const union_entry *e, tks_vec3 q)
             continue;
         if (union_face_distance(f, q) > least) continue;
         if (f->surface.form == UNION_FREE && fabs(s->distance(s->context, q)) > least) continue;
-        if (!(separation(w->m, w->own, f) < INFINITY)) return false;
+        if (w->own->sheet != f->sheet) return false;
     }
     return true;
 }
@@ -342,7 +311,7 @@ static void look_beside(work *w, union_entry *e, tks_vec3 normal, tks_vec3 q)
         const union_face *f = &w->m->faces[i];
         tks_vec3 g;
         double value = union_value(&f->surface, q, &g);
-        if (fabs(value) <= 4 * w->m->snap && separation(w->m, w->own, f) < INFINITY) {
+        if (fabs(value) <= 4 * w->m->snap && w->own->sheet == f->sheet) {
             bool alike = vec3_dot(normal, g) > 0;
             e->under &= alike, e->over &= !alike;
         } else if (!(value < 0))
@@ -477,13 +446,14 @@ static bool gather(work *w, size_t first, union_crosser *by, const union_face **
             double apart = INFINITY;
             if (face->surface.form == UNION_FREE) return false;
             for (int j = 0; j < *count && !(apart < INFINITY); j++)
-                apart = separation(w->m, kept[j], face);
+                apart = union_sheet_gap(w->m, kept[j], face);
             spend(w, cost_of_comparison * *count);
             if (apart < INFINITY) {
                 *gap = fmax(*gap, apart);
                 continue;
             }
             if (*count == UNION_SURFACES) return false;
+            *gap = fmax(*gap, face->apart);
             kept[*count] = face;
             by[(*count)++] = (union_crosser){&face->surface, r->coaxial, &r->jet};
         }
@@ -503,7 +473,7 @@ static double gap_area(const work *w, const union_crosser *by, int count, const 
         double slope = vec3_length(vec3_step(g, -vec3_dot(g, n), n));
         area += gap * 4 * (p->wide + p->high) / fmax(slope / 2, 1e-3);
     }
-    return area;
+    return fmin(area, cell_share(w->own, &p->cell).area);
 }
 
 /* Verdict on the place of the cell at (u, v); UNION_OPEN when it cannot be told. */
@@ -786,16 +756,16 @@ static bool push_faces(work *w, uint32_t first, uint32_t count, union_entry *e)
     const union_model *m = w->m;
     e->first = (uint32_t)w->stack.reach_count;
     for (uint32_t i = first; i < first + count; i++) {
-        double gap = e->solid == UNION_WINDOW ? INFINITY : separation(m, w->own, &m->faces[i]);
-        spend(w, cost_of_comparison);
-        if (gap < INFINITY) {
+        const union_face *face = &m->faces[i];
+        if (face->sheet == w->own->sheet && e->solid != UNION_WINDOW) {
+            double gap = face->apart + w->own->apart;
             e->offset = true;
             e->near |= gap > m->slack;
             w->item->deviation = fmax(w->item->deviation, gap);
             continue;
         }
-        if (m->faces[i].follows) continue;
-        union_reach r = {.face = i, .coaxial = is_coaxial(m, w->own, &m->faces[i].surface)};
+        if (face->follows) continue;
+        union_reach r = {.face = i, .coaxial = is_coaxial(m, w->own, &face->surface)};
         if (!push_reach(&w->stack, r)) return false;
     }
     e->count = (uint32_t)w->stack.reach_count - e->first;
@@ -893,6 +863,10 @@ void union_item_run(const union_model *m, union_item *item, const uint32_t *near
 {
     work w = {
         .m = m, .own = &m->faces[item->face], .item = item, .round = round, .limit = round->work};
+    if (w.own->apart > m->slack) { /* has been moved */
+        item->nearly = true;
+        item->deviation = fmax(item->deviation, w.own->apart);
+    }
     mark_touched(&w, true);
     bool ok = round->first ? first_visit(&w, near, near_count) : later_visit(&w);
     mark_touched(&w, false);

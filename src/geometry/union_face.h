@@ -28,6 +28,8 @@ typedef struct union_face {
     double area;
     uint32_t solid;         /* that it bounds */
     const tks_patch *patch; /* that it was made from */
+    uint32_t sheet;         /* alike for faces that count as on one surface */
+    double apart;           /* how far it was from that surface, before it was moved [m] */
     double shell[4];        /* free: least and greatest distance from z, and height along it */
     bool follows;           /* free: the solid's first free face stands for this one as well */
     tks_label label;        /* that its area counts under */

@@ -111,11 +111,10 @@ double union_index_pairs(const union_index *index)
     return pairs;
 }
 
-size_t union_index_near(const union_index *index, const union_face *face, uint32_t *near)
+static size_t near_box(const union_index *index, tks_vec3 low, tks_vec3 high, uint32_t *near)
 {
     const union_model *m = index->m;
-    tks_vec3 low, high, room = {2 * m->snap, 2 * m->snap, 2 * m->snap};
-    union_face_box(face, &low, &high);
+    tks_vec3 room = {2 * m->snap, 2 * m->snap, 2 * m->snap};
     low = vec3_sub(low, room), high = vec3_add(high, room);
     size_t from = first_beyond(index, along(high, index->axis)), found = 0;
     while (from > 0 && index->reach[from - 1] >= along(low, index->axis)) {
@@ -124,6 +123,18 @@ size_t union_index_near(const union_index *index, const union_face *face, uint32
     }
     qsort(near, found, sizeof *near, ascending);
     return found;
+}
+
+size_t union_index_near(const union_index *index, const union_face *face, uint32_t *near)
+{
+    tks_vec3 low, high;
+    union_face_box(face, &low, &high);
+    return near_box(index, low, high, near);
+}
+
+size_t union_index_near_solid(const union_index *index, const union_solid *solid, uint32_t *near)
+{
+    return near_box(index, solid->low, solid->high, near);
 }
 
 /* Whether a face is all of a sphere, which may be turned as one likes. */

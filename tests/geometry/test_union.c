@@ -800,6 +800,32 @@ static void stops_within_a_round(void **state)
     }
 }
 
+/* In a row of pieces each of which is within the snap of the next but not of those beyond, no face
+ * may leave its area to one that leaves it to another. */
+static void rows_within_the_snap(void **state)
+{
+    (void)state;
+    static const int counts[] = {3, 4, 40};
+    for (int i = 0; i < 3; i++)
+        for (int kind = 0; kind < 3; kind++) {
+            primitive parts[40];
+            double step = 8e-8, length = 0.005 + (counts[i] - 1) * step;
+            for (int k = 0; k < counts[i]; k++) {
+                parts[k] = a_rod(0, 0, step * k, 0.03, 0.005);
+                if (kind == 1) parts[k] = a_box(0, 0, step * k, 0.03, 0.05, 0.005);
+                if (kind == 2) parts[k] = a_rod(0, 0, 0, 0.03 + step * k, 0.005);
+            }
+            tks_arena *arena = tks_arena_new();
+            tks_union u = unite_all(arena, parts, (size_t)counts[i], 1);
+            double radius = 0.03 + (counts[i] - 1) * step;
+            if (kind == 0) assert_holds(u.area, 2 * M_PI * 0.03 * (0.03 + length), "rods");
+            if (kind == 1) assert_holds(u.area, 2 * (0.0015 + 0.08 * length), "boxes");
+            if (kind == 2) assert_holds(u.area, 2 * M_PI * radius * (radius + 0.005), "wider rods");
+            assert_true(u.complete && u.area.high < 1.05 * u.area.low);
+            tks_arena_free(arena);
+        }
+}
+
 /* ------------------------------------------------------------------ as narrow as asked for */
 
 static void assert_narrow(const tks_union *u, double tolerance, const char *what)
@@ -1251,13 +1277,13 @@ int main(void)
         cmocka_unit_test(refuses_nonsense),     cmocka_unit_test(survives_want_of_memory),
         cmocka_unit_test(threads_do_not_show),  cmocka_unit_test(thousand_coincident),
         cmocka_unit_test(many_apart),           cmocka_unit_test(brute_force),
-        cmocka_unit_test(narrow_rims),          cmocka_unit_test(costly_cells),
-        cmocka_unit_test(stops_within_a_round), cmocka_unit_test(many_holes),
-        cmocka_unit_test(large_cuts),           cmocka_unit_test(bolt_in_a_plate),
-        cmocka_unit_test(coil_in_a_box),        cmocka_unit_test(boxes_on_a_grid),
-        cmocka_unit_test(sheet_from_mass),      cmocka_unit_test(coil_square_in_a_box),
-        cmocka_unit_test(coil_cut_off),         cmocka_unit_test(thread_in_a_plate),
-        cmocka_unit_test(tapped_chamber),
+        cmocka_unit_test(narrow_rims),          cmocka_unit_test(rows_within_the_snap),
+        cmocka_unit_test(costly_cells),         cmocka_unit_test(stops_within_a_round),
+        cmocka_unit_test(many_holes),           cmocka_unit_test(large_cuts),
+        cmocka_unit_test(bolt_in_a_plate),      cmocka_unit_test(coil_in_a_box),
+        cmocka_unit_test(boxes_on_a_grid),      cmocka_unit_test(sheet_from_mass),
+        cmocka_unit_test(coil_square_in_a_box), cmocka_unit_test(coil_cut_off),
+        cmocka_unit_test(thread_in_a_plate),    cmocka_unit_test(tapped_chamber),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,0 +1,208 @@
+/* Which faces lie on one surface.
+ *
+ * Where pieces touch, faces coincide, and it takes more than the signs of their surfaces to tell
+ * what is exposed. Faces within rounding of one another are on one sheet, and so are those that
+ * come within the snap of the first of it, their leader. So it is one relation for all, in which
+ * each face is on one sheet: were it "within the snap of one another", then of three faces in a row
+ * each of the outer ones could leave the area to the middle one, and that to both. Faces are moved
+ * onto their leader's surface, so that there is but one surface for each sheet. */
+#include "geometry/union.h"
+
+#include "base/alloc.h"
+#include "base/vec.h"
+
+#include <math.h>
+
+typedef struct sheets {
+    union_model *m;
+    uint32_t *same;   /* of each face: an earlier one within rounding, or itself */
+    uint32_t *leader; /* of the first of these: the leader of their sheet */
+} sheets;
+
+/* ------------------------------------------------------------------ how far apart */
+
+/* Surfaces that are surely not the same, at a glance. */
+static bool look_different(const union_surface *a, const union_surface *b, double snap)
+{
+    if (a->form != b->form || a->form == UNION_FREE) return true;
+    if (a->form == UNION_SPHERE) return fabs(a->radius - b->radius) > 2 * snap;
+    if (fabs(vec3_dot(a->axis, b->axis)) < 0.999999) return true;
+    return (a->form == UNION_CYLINDER || a->form == UNION_TORUS) &&
+           fabs(a->radius - b->radius) > 2 * snap;
+}
+
+/* How far a face is from a surface, or more than most. */
+static double distance(const union_face *f, const union_surface *s, double most)
+{
+    double farthest = 0;
+    for (int i = 0; i < 9 && farthest <= most; i++) {
+        double a = (i % 3) / 2.0, b = (double)(i / 3) / 2;
+        tks_vec3 g, q = union_point(f, f->low[0] + a * (f->high[0] - f->low[0]),
+                                    f->low[1] + b * (f->high[1] - f->low[1]));
+        farthest = fmax(farthest, fabs(union_value(s, q, &g)));
+        if (!(farthest <= most)) return INFINITY;
+    }
+    return farthest;
+}
+
+/* The same of two faces, where the smaller one is. */
+static double separation(const union_face *a, const union_face *b, double most)
+{
+    return a->ball < b->ball ? distance(a, &b->surface, most) : distance(b, &a->surface, most);
+}
+
+double union_sheet_gap(const union_model *m, const union_face *a, const union_face *b)
+{
+    if (a->sheet == b->sheet) return a->apart + b->apart;
+    if (look_different(&a->surface, &b->surface, m->snap)) return INFINITY;
+    return separation(a, b, m->slack);
+}
+
+/* ------------------------------------------------------------------ sheets */
+
+static uint32_t first_of(sheets *s, uint32_t face)
+{
+    while (s->same[face] != face) face = s->same[face] = s->same[s->same[face]];
+    return face;
+}
+
+static uint32_t leader_of(sheets *s, uint32_t face)
+{
+    return first_of(s, s->leader[first_of(s, face)]);
+}
+
+/* Two that are within rounding: if one of them leads others, both do. */
+static void join(sheets *s, uint32_t a, uint32_t b)
+{
+    a = first_of(s, a), b = first_of(s, b);
+    uint32_t first = a < b ? a : b, other = a < b ? b : a;
+    bool leads = s->leader[a] == a || s->leader[b] == b;
+    s->same[other] = first;
+    if (leads) s->leader[first] = first;
+}
+
+/* Faces of a solid, those on the outlines of flat ones and of stand-ins included. */
+static uint32_t end_of_faces(const union_model *m, uint32_t solid)
+{
+    uint32_t next = solid + 1;
+    while (next < m->solid_count && m->solids[next].real == solid) next++;
+    return next < m->solid_count ? m->solids[next].face_first : (uint32_t)m->face_count;
+}
+
+/* A leader that a face may follow: that of another which is near it. */
+typedef struct candidate {
+    uint32_t leader, refused;
+} candidate;
+
+static void compare(sheets *s, uint32_t face, uint32_t other, candidate *c)
+{
+    const union_face *f = &s->m->faces[face], *g = &s->m->faces[other];
+    if (look_different(&f->surface, &g->surface, s->m->snap)) return;
+    if (first_of(s, face) == first_of(s, other)) return;
+    double apart = separation(f, g, s->m->snap);
+    if (apart <= s->m->slack) join(s, face, other);
+    if (apart <= s->m->slack || !(apart <= s->m->snap)) return;
+    uint32_t leader = leader_of(s, other);
+    if (c->leader != UINT32_MAX || leader == c->refused) return;
+    if (separation(f, &s->m->faces[leader], s->m->snap) <= s->m->snap)
+        c->leader = leader;
+    else
+        c->refused = leader;
+}
+
+static void place_face(sheets *s, uint32_t face, const uint32_t *near, size_t count)
+{
+    candidate c = {UINT32_MAX, UINT32_MAX};
+    for (size_t i = 0; i < count; i++) {
+        uint32_t end = end_of_faces(s->m, near[i]);
+        for (uint32_t k = s->m->solids[near[i]].face_first; k < end && k < face; k++)
+            compare(s, face, k, &c);
+    }
+    if (s->same[face] == face && c.leader != UINT32_MAX) s->leader[face] = c.leader;
+}
+
+/* ------------------------------------------------------------------ moving */
+
+static union_surface turned_over(union_surface s)
+{
+    s.side = -s.side, s.bow = -s.bow;
+    if (s.form == UNION_PLANE) s.axis = vec3_scale(s.axis, -1);
+    if (s.form == UNION_CONE) s.cosine = -s.cosine, s.sine = -s.sine, s.radius = -s.radius;
+    return s;
+}
+
+/* Turns a frame by a little, so that its z goes along an axis. */
+static void align(tks_frame *frame, tks_vec3 axis)
+{
+    frame->z = vec3_dot(axis, frame->z) < 0 ? vec3_scale(axis, -1) : axis;
+    frame->x = vec3_unit(vec3_step(frame->x, -vec3_dot(frame->x, frame->z), frame->z));
+    frame->y = vec3_cross(frame->z, frame->x);
+}
+
+/* Moves the points of a face onto a surface next to it. Cones and rings stay where they are. */
+static void move_points(union_face *f, const union_surface *to)
+{
+    tks_frame *w = &f->frame;
+    if (to->form == UNION_PLANE) {
+        align(w, to->axis);
+        tks_vec3 g, level = vec3_step(w->origin, f->turned ? f->y : 0, w->z);
+        double off = union_value(to, level, &g);
+        w->origin = vec3_step(w->origin, -off, to->axis);
+    } else if (to->form == UNION_CYLINDER) {
+        align(w, to->axis);
+        tks_vec3 d = vec3_sub(w->origin, to->origin);
+        w->origin = vec3_step(to->origin, vec3_dot(d, w->z), w->z);
+        f->x = to->radius;
+    } else if (to->form == UNION_SPHERE) {
+        w->origin = vec3_step(to->origin, -f->y, w->z);
+        f->radius = to->radius;
+    }
+    union_face_ball(f);
+}
+
+/* The outlines of a flat face are not moved. */
+static void follow(union_face *f, const union_face *leader, double slack)
+{
+    tks_vec3 mine, others;
+    tks_vec3 q = union_point(f, (f->low[0] + f->high[0]) / 2, (f->low[1] + f->high[1]) / 2);
+    f->apart = distance(f, &leader->surface, INFINITY);
+    if (f->apart <= slack || f->solid == UNION_WINDOW) return;
+    union_value(&f->surface, q, &mine);
+    union_value(&leader->surface, q, &others);
+    f->surface = vec3_dot(mine, others) < 0 ? turned_over(leader->surface) : leader->surface;
+    move_points(f, &leader->surface);
+}
+
+/* ------------------------------------------------------------------ all of them */
+
+static void place_all(sheets *s, const union_index *index, uint32_t *near, double most)
+{
+    const union_model *m = s->m;
+    double looks = 0;
+    for (uint32_t i = 0; i < m->solid_count && looks <= most; i++) {
+        if (m->solids[i].real != i) continue;
+        size_t count = union_index_near_solid(index, &m->solids[i], near);
+        looks += (double)count;
+        uint32_t end = end_of_faces(m, i);
+        for (uint32_t k = m->solids[i].face_first; k < end; k++) place_face(s, k, near, count);
+    }
+    for (uint32_t i = 0; i < m->face_count; i++) m->faces[i].sheet = leader_of(s, i);
+    for (uint32_t i = 0; i < m->face_count; i++)
+        if (first_of(s, i) != m->faces[i].sheet)
+            follow(&m->faces[i], &m->faces[m->faces[i].sheet], m->slack);
+}
+
+bool union_sheets_find(const union_index *index, union_model *m, double most)
+{
+    sheets s = {.m = m,
+                .same = base_alloc(m->face_count + 1, sizeof *s.same),
+                .leader = base_alloc(m->face_count + 1, sizeof *s.leader)};
+    uint32_t *near = base_alloc(m->solid_count + 1, sizeof *near);
+    bool enough = s.same && s.leader && near;
+    for (uint32_t i = 0; enough && i < m->face_count; i++) s.same[i] = s.leader[i] = i;
+    if (enough) place_all(&s, index, near, most);
+    base_free(s.same);
+    base_free(s.leader);
+    base_free(near);
+    return enough;
+}

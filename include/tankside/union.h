@@ -35,8 +35,8 @@ typedef struct tks_union_progress {
 typedef struct tks_union_options {
     double tolerance; /* half-width of the area's interval over the area; 1e-6. At least 1e-12 */
     /* What to spend before giving up, in ordinary cells' worth: 1 for each cell, and for what is
-     * looked at in it as the times compare (0.05 for a solid that is near it, 0.1 to 0.5 for a face
-     * that may reach it, 2 for a curve through it, 20 for a distance from a thread or coil); 3
+     * looked at in it as the times compare (0.02 for a solid that is near it, 0.04 to 0.24 for a
+     * face that may reach it, 2 for a curve through it, 20 for a distance from a thread or coil); 3
      * million, which takes some seconds. What all solids near a face are is found out besides, at
      * no more than as much again. */
     size_t work;

@@ -16,6 +16,9 @@ tks_union_options tks_union_options_default(void)
         .tolerance = 1e-6, .work = 3000000, .threads = 1, .snap = 1e-7, .voids = true};
 }
 
+/* Solids near a face to look at once for all, for one ordinary cell's worth. */
+static const double looks_per_work = 4;
+
 typedef struct run {
     const tks_union_options *options;
     union_model model;
@@ -293,9 +296,9 @@ static bool is_narrow(const run *r, const standing *s)
  * where thousands lie in one place these are too many. */
 static tks_status find_seen(run *r)
 {
-    double most = (double)r->options->work, looks = 0;
+    double most = looks_per_work * (double)r->options->work, looks = 0;
     r->seen = r->item_count;
-    if (union_index_pairs(&r->index) <= 2 * most) return TKS_OK;
+    if (union_index_pairs(&r->index) <= most) return TKS_OK;
     uint32_t *near = base_alloc(r->model.solid_count, sizeof *near);
     if (!near) return TKS_EMEMORY;
     for (r->seen = 0; r->seen < r->item_count && looks <= most; r->seen++) {
@@ -599,7 +602,8 @@ static tks_status make_items(run *r)
     }
     tks_status status = union_index_build(&r->index, m);
     uint32_t *near = tks_arena_take(m->arena, m->solid_count + 1, sizeof *near);
-    if (status || !near || !union_sheets_find(&r->index, m, (double)r->options->work))
+    if (status || !near ||
+        !union_sheets_find(&r->index, m, looks_per_work * (double)r->options->work))
         return TKS_EMEMORY;
     union_index_turn_spheres(&r->index, m, near);
     return TKS_OK;

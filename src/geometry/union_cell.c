@@ -19,8 +19,8 @@ typedef struct work {
 } work;
 
 /* What is looked at besides the cell itself, in cells' worth: about as the times compare. */
-static const double cost_of_entry = 0.05, cost_of_face = 0.1, cost_of_jet = 0.4,
-                    cost_of_comparison = 0.2, cost_of_distance = 20, cost_of_curve = 2,
+static const double cost_of_entry = 0.02, cost_of_face = 0.04, cost_of_jet = 0.2,
+                    cost_of_comparison = 0.1, cost_of_distance = 20, cost_of_curve = 2,
                     cost_of_waiting = 1;
 
 static void spend(work *w, double cost)
@@ -723,11 +723,17 @@ static bool visit(work *w, const union_cell *c, uint32_t node, size_t first, siz
     spend(w, 1);
     place_at(w->own, c, &p);
     p.node = node;
-    for (size_t i = 0; i < count && ok; i++) {
+    bool elsewhere = false;
+    for (size_t i = 0; i < count && ok && !elsewhere; i++) {
         union_entry e = w->stack.entries[first + i];
+        size_t before = w->stack.entry_count;
         ok = reduce(w, &e, &p);
+        elsewhere = counted_elsewhere(w->stack.entries + before, w->stack.entry_count - before,
+                                      w->own->solid);
     }
-    if (ok) {
+    if (ok && elsewhere)
+        ok = record_cell(w, &p, cell_share(w->own, c), UNION_HIDDEN);
+    else if (ok) {
         prune(w, entries);
         ok = settle(w, &p, entries);
     }

@@ -259,7 +259,7 @@ static void share_out(shift *s, int threads)
 static bool run_round(run *r, const standing *now)
 {
     shift s = {.r = r, .waiting = now->waiting, .now = *now};
-    bool large = r->first ? r->item_count >= 100 : now->waiting_cells >= 200;
+    bool large = r->first ? r->item_count >= 16 : now->waiting_cells >= 64;
     s.budget = fmax((double)r->options->work - now->work, 0);
     atomic_init(&s.next, 0);
     atomic_init(&s.failed, false);

@@ -30,7 +30,7 @@ ROOMS := base quantity text geometry shape mesh part plating field report cli
 
 WARNINGS := -Wall -Wextra -Wno-psabi -Wpedantic -Wshadow -Wconversion -Wvla -Werror
 C_ONLY   := -Wstrict-prototypes -Wmissing-prototypes
-FLAGS_release  := -O2 -g
+FLAGS_release  := -O3 -g
 FLAGS_debug    := -O0 -g
 FLAGS_sanitize := -O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer
 FLAGS_coverage := -O0 -g --coverage

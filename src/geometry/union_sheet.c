@@ -17,6 +17,7 @@ typedef struct sheets {
     union_model *m;
     uint32_t *same;   /* of each face: an earlier one within rounding, or itself */
     uint32_t *leader; /* of the first of these: the leader of their sheet */
+    uint32_t *next;   /* in a ring of all that have that leader */
 } sheets;
 
 /* ------------------------------------------------------------------ how far apart */
@@ -71,14 +72,23 @@ static uint32_t leader_of(sheets *s, uint32_t face)
     return first_of(s, s->leader[first_of(s, face)]);
 }
 
-/* Two that are within rounding: if one of them leads others, both do. */
-static void join(sheets *s, uint32_t a, uint32_t b)
+/* Gives all that follow one leader to another, if all are near it. */
+static bool hand_over(sheets *s, uint32_t from, uint32_t to)
 {
-    a = first_of(s, a), b = first_of(s, b);
-    uint32_t first = a < b ? a : b, other = a < b ? b : a;
-    bool leads = s->leader[a] == a || s->leader[b] == b;
-    s->same[other] = first;
-    if (leads) s->leader[first] = first;
+    const union_surface *surface = &s->m->faces[to].surface;
+    uint32_t i = from;
+    do {
+        if (!(distance(&s->m->faces[i], surface, s->m->snap) <= s->m->snap)) return false;
+        i = s->next[i];
+    } while (i != from);
+    do {
+        s->leader[i] = to;
+        i = s->next[i];
+    } while (i != from);
+    uint32_t after = s->next[from];
+    s->next[from] = s->next[to];
+    s->next[to] = after;
+    return true;
 }
 
 /* Faces of a solid, those on the outlines of flat ones and of stand-ins included. */
@@ -89,36 +99,31 @@ static uint32_t end_of_faces(const union_model *m, uint32_t solid)
     return next < m->solid_count ? m->solids[next].face_first : (uint32_t)m->face_count;
 }
 
-/* A leader that a face may follow: that of another which is near it. */
-typedef struct candidate {
-    uint32_t leader, refused;
-} candidate;
-
-static void compare(sheets *s, uint32_t face, uint32_t other, candidate *c)
+/* Puts two faces that are near one another on one sheet, if the rest of theirs allow it. refused:
+ * a leader with which this was tried before. */
+static void compare(sheets *s, uint32_t face, uint32_t other, uint32_t *refused)
 {
     const union_face *f = &s->m->faces[face], *g = &s->m->faces[other];
     if (look_different(&f->surface, &g->surface, s->m->snap)) return;
-    if (first_of(s, face) == first_of(s, other)) return;
+    uint32_t a = first_of(s, face), b = first_of(s, other);
+    if (a == b) return;
     double apart = separation(f, g, s->m->snap);
-    if (apart <= s->m->slack) join(s, face, other);
-    if (apart <= s->m->slack || !(apart <= s->m->snap)) return;
-    uint32_t leader = leader_of(s, other);
-    if (c->leader != UINT32_MAX || leader == c->refused) return;
-    if (separation(f, &s->m->faces[leader], s->m->snap) <= s->m->snap)
-        c->leader = leader;
-    else
-        c->refused = leader;
+    uint32_t mine = leader_of(s, a), others = leader_of(s, b);
+    if (!(apart <= s->m->snap) || (mine != others && others == *refused)) return;
+    if (mine != others && !hand_over(s, mine, others) && !hand_over(s, others, mine))
+        *refused = others;
+    else if (apart <= s->m->slack)
+        s->same[a < b ? b : a] = a < b ? a : b;
 }
 
 static void place_face(sheets *s, uint32_t face, const uint32_t *near, size_t count)
 {
-    candidate c = {UINT32_MAX, UINT32_MAX};
+    uint32_t refused = UINT32_MAX;
     for (size_t i = 0; i < count; i++) {
         uint32_t end = end_of_faces(s->m, near[i]);
         for (uint32_t k = s->m->solids[near[i]].face_first; k < end && k < face; k++)
-            compare(s, face, k, &c);
+            compare(s, face, k, &refused);
     }
-    if (s->same[face] == face && c.leader != UINT32_MAX) s->leader[face] = c.leader;
 }
 
 /* ------------------------------------------------------------------ moving */
@@ -196,13 +201,15 @@ bool union_sheets_find(const union_index *index, union_model *m, double most)
 {
     sheets s = {.m = m,
                 .same = base_alloc(m->face_count + 1, sizeof *s.same),
-                .leader = base_alloc(m->face_count + 1, sizeof *s.leader)};
+                .leader = base_alloc(m->face_count + 1, sizeof *s.leader),
+                .next = base_alloc(m->face_count + 1, sizeof *s.next)};
     uint32_t *near = base_alloc(m->solid_count + 1, sizeof *near);
-    bool enough = s.same && s.leader && near;
-    for (uint32_t i = 0; enough && i < m->face_count; i++) s.same[i] = s.leader[i] = i;
+    bool enough = s.same && s.leader && s.next && near;
+    for (uint32_t i = 0; enough && i < m->face_count; i++) s.same[i] = s.leader[i] = s.next[i] = i;
     if (enough) place_all(&s, index, near, most);
     base_free(s.same);
     base_free(s.leader);
+    base_free(s.next);
     base_free(near);
     return enough;
 }

@@ -826,6 +826,39 @@ static void rows_within_the_snap(void **state)
         }
 }
 
+/* Boxes on a grid, each side of which is off by less than the snap and a little askew: all that is
+ * near counts as one, so that it changes by no more than the intervals tell. */
+static void boxes_off_their_grid(void **state)
+{
+    (void)state;
+    static const double offs[] = {1e-10, 2e-8};
+    for (unsigned long long n = 1; n <= 60; n++) {
+        unsigned long long seed = n;
+        double off = offs[n % 2];
+        primitive exact[MOST], askew[MOST];
+        size_t cut = n % 3, added = MOST - 2;
+        for (size_t i = 0; i < added + cut; i++) {
+            double x[6], y[6];
+            for (int k = 0; k < 3; k++) {
+                x[3 + k] = 0.01 * (1 + (int)(random_next(&seed) * 4));
+                x[k] = 0.01 * (int)(random_next(&seed) * (9 - 100 * x[3 + k]));
+            }
+            for (int k = 0; k < 6; k++) y[k] = x[k] + off * (2 * random_next(&seed) - 1);
+            double a = 10 * off * random_next(&seed), b = 10 * off * random_next(&seed);
+            exact[i] = a_box(x[0], x[1], x[2], x[3], x[4], x[5]);
+            askew[i] = (primitive){A_BOX, AT(y[0], y[1], y[2], a, b, 1), y[3], y[4], y[5], 0};
+        }
+        job j = start(exact, added, cut), k = start(askew, added, cut);
+        j.options.voids = k.options.voids = false;
+        tks_union u = finish(&j), v = finish(&k);
+        assert_true(v.complete && v.cells < 1000);
+        if (!(v.area.low <= u.area.high && u.area.low <= v.area.high))
+            fail_msg("boxes %llu: %.12g instead of %.12g", n, v.area.value, u.area.value);
+        tks_arena_free(j.arena);
+        tks_arena_free(k.arena);
+    }
+}
+
 /* ------------------------------------------------------------------ as narrow as asked for */
 
 static void assert_narrow(const tks_union *u, double tolerance, const char *what)
@@ -1278,12 +1311,13 @@ int main(void)
         cmocka_unit_test(threads_do_not_show),  cmocka_unit_test(thousand_coincident),
         cmocka_unit_test(many_apart),           cmocka_unit_test(brute_force),
         cmocka_unit_test(narrow_rims),          cmocka_unit_test(rows_within_the_snap),
-        cmocka_unit_test(costly_cells),         cmocka_unit_test(stops_within_a_round),
-        cmocka_unit_test(many_holes),           cmocka_unit_test(large_cuts),
-        cmocka_unit_test(bolt_in_a_plate),      cmocka_unit_test(coil_in_a_box),
-        cmocka_unit_test(boxes_on_a_grid),      cmocka_unit_test(sheet_from_mass),
-        cmocka_unit_test(coil_square_in_a_box), cmocka_unit_test(coil_cut_off),
-        cmocka_unit_test(thread_in_a_plate),    cmocka_unit_test(tapped_chamber),
+        cmocka_unit_test(boxes_off_their_grid), cmocka_unit_test(costly_cells),
+        cmocka_unit_test(stops_within_a_round), cmocka_unit_test(many_holes),
+        cmocka_unit_test(large_cuts),           cmocka_unit_test(bolt_in_a_plate),
+        cmocka_unit_test(coil_in_a_box),        cmocka_unit_test(boxes_on_a_grid),
+        cmocka_unit_test(sheet_from_mass),      cmocka_unit_test(coil_square_in_a_box),
+        cmocka_unit_test(coil_cut_off),         cmocka_unit_test(thread_in_a_plate),
+        cmocka_unit_test(tapped_chamber),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -88,13 +88,14 @@ typedef struct tks_union {
  *                 (wider than asked for: threads, springs, known by distance only; rounding)
  * The interval is proved: cells are decided by bounds of distance and of second derivatives, the
  * integrals' errors are bounded by the size of the integrand in the complex plane, and rounding is
- * covered by 1e-13 of the area. What planes square to its axis lose to a thread, or to a coil of
- * even pitch, between its ends is exact as well, by screw symmetry. Not proved but estimated is
- * what of a thread, a coil or a hexagon under its chamfer is hidden by another piece: it is found
- * along rows of points and integrated over the rows by a pair of rules whose difference is the
- * bound (rounding, for planes square to the axis), how fast points move is sampled, and features
- * under 1/500 of the square root of the face's area may pass between two rows. "wide-interval"
- * tells when that is less exact than asked. The volume's interval is of the same kind. Faces nearer
+ * covered by 1e-13 of the area. What planes square to its axis lose to
+ * a thread, or to a coil of even pitch, between its ends is exact as well, by screw symmetry. Not
+ * proved but estimated is what else threads, coils and hexagons under a chamfer hide or lose: the
+ * places where one surface meets another are found along rows of points, by distances, and
+ * integrated over the rows by a pair of rules whose difference is the bound. How fast points move
+ * is sampled, and features under 1/500 of the square root of a face's area may pass between two
+ * rows. "wide-interval" tells when that is less exact than asked, as where surfaces meet all along
+ * a thread. The volume's interval is of the same kind. Faces nearer
  * than `snap` are taken as coincident, which the interval allows for to first order and a caution
  * says. Errors: TKS_EDOMAIN (options, no body), TKS_EGEOMETRY (sizes that are not finite),
  * TKS_ELIMIT (over 4 million faces), TKS_EMEMORY. */

@@ -240,6 +240,18 @@ double union_sign(const union_model *m, uint32_t solid);
 void union_free_run(const union_model *m, union_item *item, const uint32_t *near, size_t near_count,
                     double allowed);
 
+/* What rows leave exposed of a cell of any other face, which free faces cross. */
+typedef struct union_free_part {
+    union_share bare, slack;
+    size_t looks;
+} union_free_part;
+
+/* Rows through a cell. entries: of all solids near, ascending; those that are not open hold for all
+ * of the cell. size: half of the cell's [m]. False when an open entry is not for rows. */
+bool union_free_cell(const union_model *m, const union_face *own, const union_entry *entries,
+                     size_t count, const union_cell *cell, const double size[2],
+                     union_free_part *part);
+
 /* Verdict on a place of a face: 0 hidden, +1 exposed with the metal below, -1 exposed with the
  * metal above (the wall of a cut), 2 not yet known. */
 typedef enum union_verdict {

@@ -692,6 +692,52 @@ static bool visit_halves(work *w, const place *p, size_t first, size_t count)
     return visit(w, &a, child, first, count) && visit(w, &b, child + 1, first, count);
 }
 
+/* A free face that crosses a cell which is small beside it; UNION_WINDOW: there is none. */
+static uint32_t free_crosser(const work *w, size_t first, const place *p)
+{
+    uint32_t found = UNION_WINDOW;
+    for (size_t i = first; i < w->stack.entry_count; i++) {
+        const union_entry *e = &w->stack.entries[i];
+        for (uint32_t k = 0; e->open && k < e->count; k++) {
+            uint32_t index = w->stack.reaches[e->first + k].face;
+            const union_face *f = &w->m->faces[index];
+            if (f->surface.form != UNION_FREE) continue;
+            double least = fmin(f->shell[1] - f->shell[0], f->shell[3] - f->shell[2]);
+            if (p->radius > least / 2) return UNION_WINDOW;
+            found = index;
+        }
+    }
+    return found;
+}
+
+/* A small cell that free faces cross: adds what rows leave exposed and returns true, unless halves
+ * of the cell would be better known. */
+static bool add_rows(work *w, size_t first, const place *p, bool *memory)
+{
+    const double ease = 50; /* the two rules differ by far more than the better one errs */
+    uint32_t face = free_crosser(w, first, p);
+    double whole = cell_share(w->own, &p->cell).area, size[2] = {p->wide, p->high};
+    double allowed = fmax(ease * w->round->allowed * whole, 1e-4 * w->round->smallest);
+    union_free_part part;
+    if (face == UNION_WINDOW || is_over(w)) return false;
+    if (!union_free_cell(w->m, w->own, w->stack.entries + first, w->stack.entry_count - first,
+                         &p->cell, size, &part))
+        return false;
+    spend(w, 2 * (double)part.looks);
+    if (part.slack.area > allowed) return false;
+    bool below = union_sign(w->m, w->own->solid) > 0;
+    union_verdict verdict = part.bare.area == 0 ? UNION_HIDDEN : below ? UNION_BELOW : UNION_ABOVE;
+    add_share(w, part.bare, verdict);
+    w->item->area_slack += part.slack.area;
+    w->item->curve_slack += part.slack.area;
+    w->item->volume_slack += part.slack.volume;
+    union_map *map = &w->item->map;
+    union_link link = {(uint32_t)map->leaf_count, face, 0, UNION_NO_PATTERN, p->cell.u, p->cell.v};
+    *memory = record_cell(w, p, part.bare, verdict) &&
+              (verdict == UNION_HIDDEN || union_map_link(map, link));
+    return true;
+}
+
 /* What is left once the entries of a cell, at first on the stack, are reduced. */
 static bool settle(work *w, place *p, size_t first)
 {
@@ -705,7 +751,7 @@ static bool settle(work *w, place *p, size_t first)
         return record_cell(w, p, share, verdict);
     }
     bool memory = true;
-    if (add_crossed(w, first, p, &memory)) return memory;
+    if (add_crossed(w, first, p, &memory) || add_rows(w, first, p, &memory)) return memory;
     double area = cell_share(w->own, &p->cell).area;
     if (area <= w->round->smallest || is_over(w))
         return keep_waiting(w, &p->cell, p->node, area, first, count);

@@ -1,12 +1,13 @@
-/* Faces known by their points only (threads, coils, hexagons under a chamfer): rows.
+/* Faces known by their points only (threads, coils, hexagons under a chamfer), and the small cells
+ * of other faces that such cross: rows.
  *
- * Such a face is a map of the unit square. Along a row (v fixed) steps no longer than the distance
- * to the other solids' surfaces find every place where the verdict changes, but for features under
- * the least step. What rows hide is integrated over v by a Gauss-Kronrod rule, whose panels are
- * halved where its two sums differ most: where a plane cuts a thread or coil square to its axis,
- * rows change evenly and the sums agree to rounding; where a surface only touches a row, the
- * difference is what the interval tells. The face's own area, and the volume under all free faces
- * of a body, are known: only what is hidden is taken off by points. */
+ * Either is a map of the unit square. Along a row (v fixed) steps no longer than the distance to
+ * the other solids' surfaces find every place where the verdict changes, but for features under the
+ * least step. What rows hide is integrated over v by a Gauss-Kronrod rule, whose panels (or the
+ * cells) are halved where its two sums differ most: where a plane cuts a thread or coil square to
+ * its axis, rows change evenly and the sums agree to rounding; where a surface only touches a row,
+ * the difference is what the interval tells. A free face's own area, and the volume under all free
+ * faces of a body, are known: only what is hidden is taken off by points. */
 #include "geometry/gauss.h"
 #include "geometry/trim.h"
 #include "geometry/union.h"
@@ -15,10 +16,13 @@
 
 #include <math.h>
 
-enum { MOST_NEAR = 64, CELLS = 16000, MOST_LOOKS = 250000, MOST_PANELS = 96 };
+enum { MOST_NEAR = 64, CELLS = 16000, MOST_LOOKS = 100000, MOST_PANELS = 96 };
 
 /* Relative error of areas by differences of points; see add_density. */
 static const double rough = 1e-8;
+
+/* Points this near to a surface, in snaps, are on it. */
+static const double touching = 0.01;
 
 typedef struct sheet {
     const union_model *m;
@@ -26,17 +30,35 @@ typedef struct sheet {
     tks_vec3 origin;
     double slope_u, slope_v; /* no point moves faster with u, with v [m] */
     double fine;             /* features smaller than this may be missed [m] */
+    double broad, gap;       /* from the first row to the last; from any point to a row [m] */
     double stride;           /* the points turn by 3 radians at most while u grows by this */
     uint32_t near[MOST_NEAR];
     bool flush[MOST_NEAR]; /* has a face on the same plane: look below and above */
     size_t near_count, looks, cells;
+    const union_cell *cell;   /* of a face that is not free: the part that is looked at */
+    const union_entry *given; /* of near; those that are not open stay as they are */
+    bool swapped;             /* rows run along v */
 } sheet;
+
+/* A point, and the normal out of the own solid. */
+static tks_vec3 spot(const sheet *s, double u, double v, tks_vec3 *normal)
+{
+    tks_vec3 q;
+    const union_cell *c = s->cell;
+    if (!c) {
+        tks_patch_at(s->own->patch, u, v, &q, normal);
+        return vec3_sub(q, s->origin);
+    }
+    double a = c->u + (2 * (s->swapped ? v : u) - 1) * c->hu;
+    double b = c->v + (2 * (s->swapped ? u : v) - 1) * c->hv;
+    *normal = union_normal(s->own, a, b);
+    return union_point(s->own, a, b);
+}
 
 static tks_vec3 point(const sheet *s, double u, double v)
 {
-    tks_vec3 q;
-    tks_patch_at(s->own->patch, u, v, &q, NULL);
-    return vec3_sub(q, s->origin);
+    tks_vec3 normal;
+    return spot(s, u, v, &normal);
 }
 
 /* The fastest that points move, by differences, with something to spare. */
@@ -88,6 +110,10 @@ static double flush_room(const sheet *s, const union_solid *solid, tks_vec3 q)
 /* The entry of one solid at q, where n points out of the own one; and how far that holds. */
 static double stand(const sheet *s, size_t i, tks_vec3 q, tks_vec3 n, union_entry *e)
 {
+    if (s->given && !s->given[i].open) {
+        *e = s->given[i];
+        return INFINITY;
+    }
     const union_solid *solid = &s->m->solids[s->near[i]];
     *e = (union_entry){.solid = s->near[i]};
     if (e->solid == s->own->solid) {
@@ -109,9 +135,7 @@ static double stand(const sheet *s, size_t i, tks_vec3 q, tks_vec3 n, union_entr
 static union_verdict look(sheet *s, double u, double v, double *room)
 {
     union_entry entries[MOST_NEAR];
-    tks_vec3 q, n;
-    tks_patch_at(s->own->patch, u, v, &q, &n);
-    q = vec3_sub(q, s->origin);
+    tks_vec3 n, q = spot(s, u, v, &n);
     *room = INFINITY;
     for (size_t i = 0; i < s->near_count; i++) *room = fmin(*room, stand(s, i, q, n, &entries[i]));
     s->looks++;
@@ -140,6 +164,20 @@ static bool gather(sheet *s, const uint32_t *near, size_t count)
 
 /* ------------------------------------------------------------------ all alike */
 
+/* Whether the face lies on other solids' surfaces wherever it is looked at, as that of a thread
+ * given twice: no row could tell what is hidden. */
+static bool is_touching(sheet *s)
+{
+    enum { SAMPLES = 25 };
+    bool all = true;
+    for (int i = 0; i < SAMPLES && all; i++) {
+        double room;
+        look(s, (i + 0.5) / SAMPLES, fmod((i + 0.5) * 0.6180339887498949, 1), &room);
+        all = room <= touching * s->m->snap;
+    }
+    return all;
+}
+
 /* Whether the verdict is the same all over a cell; UNION_OPEN in *all when none is known yet. */
 static bool is_even(sheet *s, const union_cell *c, union_verdict *all)
 {
@@ -163,22 +201,35 @@ static bool is_even(sheet *s, const union_cell *c, union_verdict *all)
 
 /* ------------------------------------------------------------------ one row */
 
-/* What a row or a panel hides, and what of it is not decided. */
+/* What a row or a panel hides, what of it is not decided, and how much of it is so near to another
+ * surface that this may come across between the rows [m^2]; met: it does come across. */
 typedef struct hidden {
     union_share sure, open;
+    double near;
+    bool met;
 } hidden;
 
-/* Area, and three times the volume, per u and v. The tangents come from differences over about
- * 1e-4 of a radian. */
-static union_share density(const sheet *s, double u, double v)
+/* Area per u and v. The tangents of a free face come from differences over about 1e-4 of a radian.
+ */
+static double spread(const sheet *s, double u, double v)
 {
+    const union_cell *c = s->cell;
+    if (c) {
+        double at = c->v + (2 * (s->swapped ? u : v) - 1) * c->hv;
+        return 4 * c->hu * c->hv * union_density(s->own, at).j;
+    }
     double du = 2e-5 * s->stride, dv = 2e-5;
-    tks_vec3 q, n;
-    tks_patch_at(s->own->patch, u, v, &q, &n);
     tks_vec3 a = vec3_sub(point(s, u + du, v), point(s, u - du, v));
     tks_vec3 b = vec3_sub(point(s, u, v + dv), point(s, u, v - dv));
-    double area = vec3_length(vec3_cross(a, b)) / (4 * du * dv);
-    return (union_share){area, area * vec3_dot(vec3_sub(q, s->origin), n)};
+    return vec3_length(vec3_cross(a, b)) / (4 * du * dv);
+}
+
+/* The same, and three times the volume under it. */
+static union_share density(const sheet *s, double u, double v)
+{
+    tks_vec3 n, q = spot(s, u, v, &n);
+    double area = spread(s, u, v);
+    return (union_share){area, area * vec3_dot(q, n)};
 }
 
 static void add(union_share *sum, double weight, union_share more)
@@ -200,34 +251,46 @@ static union_share stretch(const sheet *s, double v, double from, double to)
     return sum;
 }
 
-/* Where between two points the verdict changes. */
-static double find_change(sheet *s, double v, double from, double to, union_verdict first)
+/* Where between two points the verdict changes: the zero of the distance, signed by the verdict, by
+ * false position with halved weights (Illinois), so that both ends move in. */
+static double find_change(sheet *s, double v, const double ends[2], const double rooms[2],
+                          union_verdict first)
 {
-    double room;
-    for (int i = 0; i < 60 && (to - from) * s->slope_u > s->m->slack; i++) {
-        double middle = (from + to) / 2;
-        if (look(s, middle, v, &room) == first)
-            from = middle;
+    double a = ends[0], b = ends[1], fa = rooms[0], fb = rooms[1], room;
+    double fine = fmax(s->m->slack / s->slope_u, 1e-11);
+    int side = 0;
+    for (int i = 0; i < 60 && b - a > fine; i++) {
+        double share = i % 4 < 3 && fa + fb > 0 ? fa / (fa + fb) : 0.5;
+        double at = a + (b - a) * fmin(fmax(share, 1e-3), 1 - 1e-3);
+        bool before = look(s, at, v, &room) == first;
+        if (before)
+            a = at, fa = room, fb = side > 0 ? fb / 2 : fb;
         else
-            to = middle;
+            b = at, fb = room, fa = side < 0 ? fa / 2 : fa;
+        side = before ? 1 : -1;
+        if (room <= fine * s->slope_u) return at;
     }
-    return (from + to) / 2;
+    return (a + b) / 2;
 }
 
-/* Two points in a row that both lie on another surface leave it open what is between them. */
+/* Two points in a row that both lie on another surface leave it open what is between them. A step
+ * is the room at its start at most, so that the room is a half and a sixth of its ends' at least.
+ */
 static hidden walk_row(sheet *s, double v)
 {
-    hidden row = {{0, 0}, {0, 0}};
-    double u = 0, start = 0, room, ahead, next;
-    double least = s->fine / 4, touching = s->m->snap / 100;
+    hidden row = {.near = 0};
+    double u = 0, start = 0, room, ahead, next, least = s->fine / 4;
     union_verdict now = look(s, 0, v, &room), then;
     s->cells++;
     for (; u < 1 && s->looks < 2 * MOST_LOOKS; u = next, room = ahead) {
         next = fmin(1, u + fmax(room, least) / s->slope_u);
         then = look(s, next, v, &ahead);
-        bool open = fmax(room, ahead) <= touching;
+        bool open = fmax(room, ahead) <= touching * s->m->snap;
+        if (ahead / 2 + room / 6 <= s->gap) row.near += (next - u) * spread(s, u, v);
         if (then == now && !open) continue;
-        double at = open ? u : find_change(s, v, u, next, now);
+        row.met = true;
+        double at = u, ends[2] = {u, next}, rooms[2] = {room, ahead};
+        if (!open) at = find_change(s, v, ends, rooms, now);
         if (now == UNION_HIDDEN) add(&row.sure, 1, stretch(s, v, start, at));
         if (open) add(&row.open, 1, stretch(s, v, u, next));
         start = open ? next : at;
@@ -273,20 +336,24 @@ static panel add_panel(sheet *s, double from, double to, bool all)
 {
     panel p = {.from = from, .to = to};
     union_share coarse = {0, 0};
+    s->gap = 0.06 * s->broad * (to - from); /* no rule's points are farther apart than twice that */
     for (int i = 0; i < KRONROD; i++) {
         double v = from + (to - from) * kronrod[i].at;
         double weight = (to - from) * kronrod[i].weight, other = (to - from) * kronrod[i].gauss;
-        hidden row = {{0, 0}, {0, 0}};
+        hidden row = {.near = 0};
         if (all)
             row.sure = stretch(s, v, 0, 1);
         else
             row = walk_row(s, v);
         add(&p.sum.sure, weight, row.sure);
         add(&p.sum.open, weight, row.open);
+        p.sum.near += weight * row.near;
+        p.sum.met |= row.met;
         add(&coarse, other, row.sure);
     }
-    p.error.area = fabs(p.sum.sure.area - coarse.area);
-    p.error.volume = fabs(p.sum.sure.volume - coarse.volume);
+    double unseen = p.sum.met ? 0 : p.sum.near;
+    p.error.area = fabs(p.sum.sure.area - coarse.area) + unseen;
+    p.error.volume = fabs(p.sum.sure.volume - coarse.volume) + unseen * s->m->scale;
     return p;
 }
 
@@ -304,18 +371,17 @@ static panel sum_of(const panel *panels, size_t count, size_t *worst)
     return all;
 }
 
-/* What is hidden of the whole face; all: every row is. */
-static panel integrate(sheet *s, bool all, double allowed)
+/* What is hidden of the whole face or cell, from so many panels up to the most; all: every row is.
+ */
+static panel integrate(sheet *s, bool all, int first, size_t most, double allowed)
 {
     panel panels[MOST_PANELS];
     size_t count = 0, worst;
-    double wide = 1.5 * s->own->area / s->slope_u; /* on the average */
-    int first = all ? 1 : (int)fmax(1, fmin(8, ceil(wide / (KRONROD * s->fine))));
     for (int i = 0; i < first; i++)
         panels[count++] = add_panel(s, (double)i / first, (i + 1.0) / first, all);
     for (;;) {
         panel sum = sum_of(panels, count, &worst);
-        if (sum.error.area <= allowed || count == MOST_PANELS || s->looks >= MOST_LOOKS) return sum;
+        if (sum.error.area <= allowed || count == most || s->looks >= MOST_LOOKS) return sum;
         double from = panels[worst].from, to = panels[worst].to, middle = (from + to) / 2;
         panels[worst] = add_panel(s, from, middle, all);
         panels[count++] = add_panel(s, middle, to, all);
@@ -324,13 +390,19 @@ static panel integrate(sheet *s, bool all, double allowed)
 
 /* ------------------------------------------------------------------ the face */
 
+/* So many that features as small as are looked for at all do not pass between rows. */
+static int first_panels(const sheet *s)
+{
+    return (int)fmax(1, fmin(8, ceil(s->broad / (KRONROD * s->fine))));
+}
+
 /* Three times the volume under the whole face: what is known of the body's is spread over its free
  * faces, which does for their sum; of a body whose solids overlap nothing is known. */
 static double whole_volume(sheet *s)
 {
     uint32_t body = s->m->solids[s->own->solid].body;
     if (s->m->body_plain[body]) return s->own->area * s->m->free_volume[body];
-    return integrate(s, true, INFINITY).sum.sure.volume;
+    return integrate(s, true, 1, 1, INFINITY).sum.sure.volume;
 }
 
 /* What is exposed is the whole less what is hidden, and less half of what is open. The volume
@@ -354,18 +426,68 @@ void union_free_run(const union_model *m, union_item *item, const uint32_t *near
     const union_face *f = &m->faces[item->face];
     sheet s = {.m = m, .own = f, .origin = m->origin};
     panel all = {.from = 0};
-    if (gather(&s, near, near_count)) {
+    if (gather(&s, near, near_count) && !is_touching(&s)) {
         union_verdict verdict = UNION_OPEN;
         const union_cell whole = {0.5, 0.5, 0.5, 0.5};
         find_slopes(&s);
         s.stride = find_stride(f->patch);
         s.fine = fmax(sqrt(f->area / CELLS) / 4, s.slope_u * s.slope_v / (CELLS * f->ball));
+        s.broad = 1.5 * f->area / s.slope_u; /* on the average, as the slope has a half to spare */
         bool even = is_even(&s, &whole, &verdict), none = even && verdict == UNION_HIDDEN;
-        if (!even || none) all = integrate(&s, none, fmax(allowed, rough * f->area) / 10);
+        if (!even || none)
+            all = integrate(&s, none, none ? 1 : first_panels(&s), MOST_PANELS,
+                            fmax(allowed, rough * f->area) / 10);
         if (none) all.sum.sure.area = f->area, all.error.area = 0;
     } else
         all.sum.open.area = f->area;
     item->cells += s.cells + 1;
     item->work += 1 + (double)s.looks / 4;
     add_result(&s, item, &all);
+}
+
+/* ------------------------------------------------------------------ cells of other faces */
+
+/* Whether the open solids' distances change more along v than along u. */
+static bool is_steeper_along_v(const sheet *s)
+{
+    double along_u = 0, along_v = 0;
+    for (size_t i = 0; i < s->near_count; i++) {
+        if (!s->given[i].open) continue;
+        const union_solid *o = &s->m->solids[s->near[i]];
+        along_u += fabs(o->distance(o->context, point(s, 0.75, 0.5)) -
+                        o->distance(o->context, point(s, 0.25, 0.5)));
+        along_v += fabs(o->distance(o->context, point(s, 0.5, 0.75)) -
+                        o->distance(o->context, point(s, 0.5, 0.25)));
+    }
+    return along_v > along_u;
+}
+
+bool union_free_cell(const union_model *m, const union_face *own, const union_entry *entries,
+                     size_t count, const union_cell *cell, const double size[2],
+                     union_free_part *part)
+{
+    sheet s = {.m = m, .own = own, .near_count = count, .cell = cell, .given = entries};
+    if (count > MOST_NEAR) return false;
+    for (size_t i = 0; i < count; i++) {
+        if (entries[i].open && (entries[i].solid == UNION_WINDOW || entries[i].offset))
+            return false;
+        s.near[i] = entries[i].solid;
+    }
+    s.swapped = is_steeper_along_v(&s);
+    s.slope_u = 2 * size[s.swapped];
+    s.stride = 1;
+    s.fine = (size[0] + size[1]) / 16;
+    s.broad = 2 * size[!s.swapped];
+    panel all = add_panel(&s, 0, 1, false);
+    union_share whole = union_rectangle(own, cell->u - cell->hu, cell->u + cell->hu,
+                                        cell->v - cell->hv, cell->v + cell->hv);
+    part->bare = whole;
+    add(&part->bare, -1, all.sum.sure);
+    add(&part->bare, -0.5, all.sum.open);
+    part->slack = all.error;
+    part->slack.area += all.sum.open.area / 2;
+    part->slack.volume += all.sum.open.area * m->scale;
+    part->looks = s.looks;
+    if (part->bare.area <= 1e-12 * whole.area) part->bare = (union_share){0, 0};
+    return true;
 }

@@ -78,7 +78,7 @@ typedef struct standing {
 /* Adds what is known of one item, or takes it away. */
 static void count_item(standing *s, const union_item *item, int sign)
 {
-    s->area += sign * (base_sum_total(&item->area) + item->waiting_area / 2);
+    s->area += sign * (base_sum_total(&item->area) + item->waiting_sure + item->waiting_area / 2);
     s->waiting += sign * item->waiting_area;
     s->slack += sign * item->area_slack;
     s->curves += sign * item->curve_slack;
@@ -381,7 +381,7 @@ static double item_slack(const run *r, const union_item *item)
 static void add_item(const run *r, const union_item *item, tks_union *u, tks_bounded *volume)
 {
     const union_face *f = &r->model.faces[item->face];
-    double area = base_sum_total(&item->area) + item->waiting_area / 2;
+    double area = base_sum_total(&item->area) + item->waiting_sure + item->waiting_area / 2;
     double slack = item_slack(r, item);
     widen(&u->label[f->label], area, slack);
     if (f->report != SIZE_MAX) {

@@ -198,7 +198,8 @@ unsigned union_map_pattern(const union_model *m, const union_leaf *leaf, tks_vec
 typedef struct union_waiting {
     union_cell cell;
     uint32_t node;
-    double area;
+    double sure, area;   /* exposed are the first and half of the second, give or take that half */
+    double under, bound; /* three times the volume: half of the first, give or take the second */
     size_t entry_first, entry_count;
     size_t reach_first, reach_count;
 } union_waiting;
@@ -223,11 +224,10 @@ typedef struct union_item {
     double deviation;                /* of nearly coincident faces [m] */
     bool nearly;                     /* such faces were met */
     union_map map;
-    union_lists waiting;                 /* cells not yet decided */
-    double waiting_area, waiting_volume; /* volume: a bound of its size */
-    double waiting_under;                /* three times the volume under them */
-    size_t cells;                        /* looked at so far */
-    double work;                         /* spent on it, in cells' worth */
+    union_lists waiting;                                              /* cells not yet decided */
+    double waiting_sure, waiting_area, waiting_under, waiting_volume; /* sums over them */
+    size_t cells;                                                     /* looked at so far */
+    double work;       /* spent on it, in cells' worth */
     uint32_t *touched; /* solids that hold a cell of the face or share a face with it */
     size_t touched_count, touched_room;
     tks_status status;

@@ -641,11 +641,22 @@ static bool add_crossed(work *w, size_t first, const place *p, bool *memory)
 
 /* ------------------------------------------------------------------ going through the cells */
 
-static bool keep_waiting(work *w, const union_cell *c, uint32_t node, double area, size_t first,
-                         size_t count)
+/* A cell of which nothing is known. */
+static union_waiting waiting_of(const work *w, const union_cell *c, uint32_t node)
+{
+    union_share whole = cell_share(w->own, c);
+    return (union_waiting){.cell = *c,
+                           .node = node,
+                           .area = whole.area,
+                           .under = whole.volume,
+                           .bound = fabs(whole.volume) + whole.area * w->own->ball};
+}
+
+static bool keep_waiting(work *w, union_waiting cell, size_t first, size_t count)
 {
     union_lists *l = &w->item->waiting;
-    union_waiting cell = {*c, node, area, l->entry_count, count, l->reach_count, 0};
+    cell.entry_first = l->entry_count, cell.entry_count = count;
+    cell.reach_first = l->reach_count;
     for (size_t i = 0; i < count; i++) {
         union_entry e = w->stack.entries[first + i];
         uint32_t from = e.first;
@@ -658,9 +669,10 @@ static bool keep_waiting(work *w, const union_cell *c, uint32_t node, double are
     spend(w, cost_of_waiting * (double)(count + cell.reach_count));
     if (!grow((void **)&l->cells, &l->cell_room, l->cell_count + 1, sizeof cell)) return false;
     l->cells[l->cell_count++] = cell;
-    w->item->waiting_area += area;
-    w->item->waiting_under += cell_share(w->own, c).volume;
-    w->item->waiting_volume += fabs(cell_share(w->own, c).volume) + area * w->own->ball;
+    w->item->waiting_sure += cell.sure;
+    w->item->waiting_area += cell.area;
+    w->item->waiting_under += cell.under;
+    w->item->waiting_volume += cell.bound;
     return true;
 }
 
@@ -710,21 +722,34 @@ static uint32_t free_crosser(const work *w, size_t first, const place *p)
     return found;
 }
 
+/* What rows have found, for a cell that waits. */
+static void improve(union_waiting *wait, const union_free_part *part)
+{
+    if (!(2 * part->slack.area < wait->area)) return;
+    wait->area = 2 * part->slack.area;
+    wait->sure = part->bare.area - part->slack.area;
+    wait->under = 2 * part->bare.volume;
+    wait->bound = part->slack.volume;
+}
+
 /* A small cell that free faces cross: adds what rows leave exposed and returns true, unless halves
  * of the cell would be better known. */
-static bool add_rows(work *w, size_t first, const place *p, bool *memory)
+static bool add_rows(work *w, size_t first, const place *p, union_waiting *wait, bool *memory)
 {
     const double ease = 50; /* the two rules differ by far more than the better one errs */
     uint32_t face = free_crosser(w, first, p);
-    double whole = cell_share(w->own, &p->cell).area, size[2] = {p->wide, p->high};
+    double whole = wait->area, size[2] = {p->wide, p->high};
     double allowed = fmax(ease * w->round->allowed * whole, 1e-4 * w->round->smallest);
     union_free_part part;
     if (face == UNION_WINDOW || is_over(w)) return false;
     if (!union_free_cell(w->m, w->own, w->stack.entries + first, w->stack.entry_count - first,
                          &p->cell, size, &part))
         return false;
-    spend(w, 2 * (double)part.looks);
-    if (part.slack.area > allowed) return false;
+    spend(w, (double)part.looks);
+    if (part.slack.area > allowed) {
+        improve(wait, &part);
+        return false;
+    }
     bool below = union_sign(w->m, w->own->solid) > 0;
     union_verdict verdict = part.bare.area == 0 ? UNION_HIDDEN : below ? UNION_BELOW : UNION_ABOVE;
     add_share(w, part.bare, verdict);
@@ -751,10 +776,9 @@ static bool settle(work *w, place *p, size_t first)
         return record_cell(w, p, share, verdict);
     }
     bool memory = true;
-    if (add_crossed(w, first, p, &memory) || add_rows(w, first, p, &memory)) return memory;
-    double area = cell_share(w->own, &p->cell).area;
-    if (area <= w->round->smallest || is_over(w))
-        return keep_waiting(w, &p->cell, p->node, area, first, count);
+    union_waiting wait = waiting_of(w, &p->cell, p->node);
+    if (add_crossed(w, first, p, &memory) || add_rows(w, first, p, &wait, &memory)) return memory;
+    if (wait.area <= w->round->smallest || is_over(w)) return keep_waiting(w, wait, first, count);
     return visit_halves(w, p, first, count);
 }
 
@@ -764,7 +788,7 @@ static bool visit(work *w, const union_cell *c, uint32_t node, size_t first, siz
     size_t entries = w->stack.entry_count, reaches_before = w->stack.reach_count;
     place p;
     bool ok = true;
-    if (is_over(w)) return keep_waiting(w, c, node, cell_share(w->own, c).area, first, count);
+    if (is_over(w)) return keep_waiting(w, waiting_of(w, c, node), first, count);
     w->item->cells++;
     spend(w, 1);
     place_at(w->own, c, &p);
@@ -893,7 +917,8 @@ static bool later_visit(work *w)
     w->limit = w->spent + w->round->work;
     w->next_look = w->spent;
     w->item->waiting = (union_lists){0};
-    w->item->waiting_area = w->item->waiting_volume = w->item->waiting_under = 0;
+    w->item->waiting_sure = w->item->waiting_area = 0;
+    w->item->waiting_under = w->item->waiting_volume = 0;
     for (size_t i = 0; i < old.cell_count && ok; i++) {
         const union_waiting *c = &old.cells[i];
         w->stack.entry_count = w->stack.reach_count = 0;
@@ -902,7 +927,7 @@ static bool later_visit(work *w)
         for (size_t k = 0; k < c->entry_count && ok; k++)
             ok = push_entry(&w->stack, old.entries[c->entry_first + k]);
         if (ok && (c->area <= w->round->smallest || is_over(w)))
-            ok = keep_waiting(w, &c->cell, c->node, c->area, 0, c->entry_count);
+            ok = keep_waiting(w, *c, 0, c->entry_count);
         else if (ok)
             ok = visit(w, &c->cell, c->node, 0, c->entry_count);
     }
@@ -934,7 +959,7 @@ bool union_item_close(union_item *item)
         const union_waiting *c = &l->cells[i];
         union_leaf leaf = {
             .cell = c->cell, .bare = true, .verdicts = {UNION_BELOW}, .slack = c->area / 2};
-        union_share part = {c->area / 2, 0};
+        union_share part = {c->sure + c->area / 2, 0};
         if (!union_map_leaf(&item->map, c->node, &leaf, &part)) return false;
     }
     return true;

@@ -282,7 +282,7 @@ static hidden walk_row(sheet *s, double v)
     double u = 0, start = 0, room, ahead, next, least = s->fine / 4;
     union_verdict now = look(s, 0, v, &room), then;
     s->cells++;
-    for (; u < 1 && s->looks < 2 * MOST_LOOKS; u = next, room = ahead) {
+    for (; u < 1 && s->looks < 8 * MOST_LOOKS; u = next, room = ahead) {
         next = fmin(1, u + fmax(room, least) / s->slope_u);
         then = look(s, next, v, &ahead);
         bool open = fmax(room, ahead) <= touching * s->m->snap;

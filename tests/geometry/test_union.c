@@ -1161,6 +1161,35 @@ static void thread_in_a_plate(void **state)
     }
 }
 
+/* A box cuts a thread lengthwise, off its axis and leaning a little: what each has of the other's
+ * surface changes hands, so that both differences have all of both areas between them. */
+static void thread_cut_lengthwise(void **state)
+{
+    (void)state;
+    primitive box = {A_BOX, AT(0.0005, 0, 0, 1, 0.03, 0.02), 0.06, 0.06, 0.002, 0};
+    tks_frame *f = &box.frame;
+    f->origin = vec3_step(vec3_step(f->origin, -0.03, f->x), -0.03, f->y);
+    tks_thread_profile p;
+    job j = start(&box, 1, 0);
+    const tks_body *plate = j.bodies[0], *thread = threaded(j.arena, 0.03, &p);
+    j.options.tolerance = 1e-5;
+    j.cut = 1;
+    j.bodies[1] = thread;
+    tks_union a = finish(&j);
+    j.bodies[0] = thread, j.bodies[1] = plate;
+    tks_union b = finish(&j);
+    double sum = tks_body_wetted(thread) + tks_body_wetted(plate);
+    tks_bounded both = {a.area.value + b.area.value, a.area.low + b.area.low,
+                        a.area.high + b.area.high};
+    assert_holds(both, sum, "both differences");
+    assert_true(b.volume.value < 0.9 * thread->volume);
+    double half = (both.high - both.low) / 2 / sum;
+    if (!(half < 1e-3)) fail_msg("the interval is %g wide", half);
+    assert_near(thread->volume - b.volume.value, plate->volume - a.volume.value, 1e-3,
+                "what they share");
+    tks_arena_free(j.arena);
+}
+
 /* A chamber of 30 x 20 x 20 mm in a block, tapped from both sides: nothing is sealed. */
 static void tapped_chamber(void **state)
 {
@@ -1319,6 +1348,7 @@ int main(void)
         cmocka_unit_test(sheet_from_mass),      cmocka_unit_test(coil_square_in_a_box),
         cmocka_unit_test(coil_cut_off),         cmocka_unit_test(thread_in_a_plate),
         cmocka_unit_test(tapped_chamber),
+        cmocka_unit_test(thread_cut_lengthwise),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -913,6 +913,10 @@ static void large_cuts(void **state)
     u = finish(&j);
     assert_holds(u.area, 2 * sliver + 1e-3 * (1 + 2 * inner + 6 * half), "slivers");
     assert_narrow(&u, 1e-9, "slivers");
+    assert_false(warned(&j, "wide-interval"));
+    j.options.tolerance = 1e-12; /* less than the rounding of what is cut away */
+    u = finish(&j);
+    assert_true(u.complete && warned(&j, "wide-interval"));
     tks_arena_free(j.arena);
 }
 

@@ -95,9 +95,11 @@ typedef struct tks_union {
  * integrated over the rows by a pair of rules whose difference is the bound. How fast points move
  * is sampled, and features under 1/500 of the square root of a face's area may pass between two
  * rows. "wide-interval" tells when that is less exact than asked, as where surfaces meet all along
- * a thread. The volume's interval is of the same kind. Faces within
- * `snap` of a common one are moved onto its surface, which the interval allows for to first order
- * and a caution says. Errors: TKS_EDOMAIN (options, no body), TKS_EGEOMETRY (sizes that are not
+ * a thread. The volume's interval is of the same kind. Faces within `snap` of a common one are
+ * moved onto its surface, which the interval allows for to first order and a caution says. A cavity
+ * counts as sealed, and what stands loose in it, when nothing was found that leads out of it: cells
+ * left undecided, and bodies that touch along an edge or at a point only, are taken for openings.
+ * Errors: TKS_EDOMAIN (options, no body), TKS_EGEOMETRY (sizes that are not
  * finite), TKS_ELIMIT (over 4 million faces), TKS_EMEMORY. */
 tks_status tks_union_area(const tks_body *const *bodies, size_t body_count,
                           const tks_body *const *cuts, size_t cut_count,

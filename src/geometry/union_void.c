@@ -1,513 +1,15 @@
 /* Sealed cavities: closed surfaces of the union that face inwards.
  *
- * The exposed parts of all cells are joined where they meet: within a face by its tree of cells,
- * across edges and crossing curves by looking which faces go through points there. Each set that
- * hangs together is a closed surface; one whose volume by the divergence theorem is negative, as
- * its normals point away from the metal into what it encloses, bounds a void. Of joins that are in
- * doubt too many are made rather than too few, so that a cavity is called open unless it surely is
- * not. */
-#include "geometry/union_curve.h"
+ * Each set of exposed places that hang together is a closed surface. One whose volume by the
+ * divergence theorem is negative, as its normals point away from the metal into what it encloses,
+ * bounds a void. As too many places are joined rather than too few, a cavity is called open unless
+ * it surely is not. */
+#include "geometry/union_join.h"
 
 #include "base/alloc.h"
 #include "base/vec.h"
 
 #include <math.h>
-#include <stdlib.h>
-
-static const uint32_t none = UINT32_MAX;
-
-typedef struct survey {
-    const union_model *m;
-    const union_item *items;
-    size_t item_count;
-    uint32_t *item_of;  /* of each face; none */
-    uint32_t *first;    /* of each item: its first place in parent */
-    uint32_t *parent;   /* of a leaf with pattern p of an item: first + its place + p */
-    uint32_t *near;     /* solids near each item, one after the other */
-    size_t *near_first; /* item_count + 1 */
-    size_t place_count;
-    double reach;               /* faces this near to a point go through it [m] */
-    union_sealed *sealed;       /* of the item at hand */
-    const struct shell *around; /* whose solid angle is asked */
-    tks_vec3 from;
-    double angle;
-} survey;
-
-/* ------------------------------------------------------------------ sets of places */
-
-static uint32_t root_of(survey *s, uint32_t i)
-{
-    while (s->parent[i] != i) i = s->parent[i] = s->parent[s->parent[i]];
-    return i;
-}
-
-static void join(survey *s, uint32_t a, uint32_t b)
-{
-    a = root_of(s, a), b = root_of(s, b);
-    if (a < b)
-        s->parent[b] = a;
-    else
-        s->parent[a] = b;
-}
-
-/* What of one item meets what else. Found for each item by itself, on any thread, and joined when
- * all are done, so that the order is of no account. */
-typedef struct seam {
-    uint32_t a, b;
-} seam;
-
-typedef struct finder {
-    const survey *s;
-    size_t item;
-    const uint32_t *near;
-    size_t near_count;
-    seam *seams;
-    size_t count, room;
-    bool failed;
-} finder;
-
-static void find_seam(finder *by, uint32_t a, uint32_t b)
-{
-    if (a == none || b == none || by->failed) return;
-    if (by->count == by->room) {
-        size_t room = 2 * by->room + 64;
-        seam *bigger = base_resize(by->seams, room, sizeof *bigger);
-        by->failed = !bigger;
-        if (!bigger) return;
-        by->seams = bigger;
-        by->room = room;
-    }
-    by->seams[by->count++] = (seam){a, b};
-}
-
-/* A place of its own, behind all others: what is joined to it counts as open. */
-static uint32_t open_place(const survey *s)
-{
-    return (uint32_t)s->place_count;
-}
-
-/* The place of an item's leaf with a pattern; none when it is hidden. */
-static uint32_t place_of(const survey *s, size_t item, size_t leaf, unsigned pattern)
-{
-    const union_leaf *l = &s->items[item].map.leaves[leaf];
-    if (l->verdicts[pattern] == 0) return none;
-    return s->first[item] + l->place + pattern;
-}
-
-static const union_face *face_of(const survey *s, size_t item)
-{
-    return &s->m->faces[s->items[item].face];
-}
-
-/* The place of a leaf that a point of the face is in. */
-static uint32_t place_at(const survey *s, size_t item, size_t leaf, tks_vec3 q)
-{
-    const union_leaf *l = &s->items[item].map.leaves[leaf];
-    if (!l->bare) return none;
-    return place_of(s, item, leaf, l->count ? union_map_pattern(s->m, l, q) : 0);
-}
-
-/* ------------------------------------------------------------------ other faces through a point */
-
-static double within(double x, double low, double high, double inset)
-{
-    double d = fmin(inset, (high - low) / 4);
-    return fmin(fmax(x, low + d), high - d);
-}
-
-/* Joins a place with what another face has exposed right around a point, if anything. step: at
- * least so far from it [m]. */
-static bool join_around(finder *by, uint32_t place, size_t item, tks_vec3 at, double step)
-{
-    const union_face *f = face_of(by->s, item);
-    const union_map *map = &by->s->items[item].map;
-    double u, v;
-    union_spot spot;
-    step = fmax(step, fmax(8 * by->s->reach, 1e-5 * f->ball));
-    if (!map->wanted)
-        find_seam(by, place, open_place(by->s)); /* given up: what it leads to is not known */
-    if (map->leaf_count == 0) return false;
-    union_face_locate(f, at, &u, &v);
-    union_spot_at(f, u, v, &spot);
-    double du = step / fmax(vec3_length(spot.du), step), dv = step / vec3_length(spot.dv);
-    for (int i = 0; i < 4; i++) {
-        double a = u + (i % 2 ? du : -du), b = v + (i / 2 ? dv : -dv);
-        if (f->turned && f->high[0] - f->low[0] >= 2 * M_PI * (1 - 1e-12))
-            a = f->low[0] + fmod(a - f->low[0] + 4 * M_PI, 2 * M_PI);
-        a = within(a, f->low[0], f->high[0], 1e-3 * du);
-        b = within(b, f->low[1], f->high[1], 1e-3 * dv);
-        size_t leaf = union_map_find(map, a, b);
-        if (leaf == SIZE_MAX || !map->leaves[leaf].bare) continue;
-        uint32_t other = place_at(by->s, item, leaf, union_point(f, a, b));
-        find_seam(by, place, other);
-        if (other != none) return true;
-    }
-    return false;
-}
-
-/* Whether a face other than the item's own goes through a point; if so joins what it has there. */
-static bool join_face(finder *by, uint32_t place, size_t item, uint32_t face, tks_vec3 at)
-{
-    const union_face *f = &by->s->m->faces[face];
-    if (by->s->item_of[face] == none || f->free || by->s->item_of[face] == item) return false;
-    if (vec3_distance(at, f->centre) > f->ball + by->s->reach) return false;
-    return union_face_distance(f, at) <= by->s->reach &&
-           join_around(by, place, by->s->item_of[face], at, 0);
-}
-
-static void join_through(finder *by, uint32_t place, size_t item, tks_vec3 at)
-{
-    if (place == none) return;
-    for (size_t i = 0; i < by->near_count; i++) {
-        const union_solid *solid = &by->s->m->solids[by->near[i]];
-        for (uint32_t k = 0; k < solid->face_count; k++)
-            join_face(by, place, item, solid->face_first + k, at);
-    }
-}
-
-/* ------------------------------------------------------------------ within a face */
-
-/* Two leaves that share the line u (along_u) or v = at, from low to high of the other. */
-typedef struct border {
-    size_t item;
-    bool along_u;
-    double at, low, high;
-} border;
-
-/* The only exposed place of a leaf; none when there are several. */
-static uint32_t only_place(const survey *s, size_t item, size_t leaf)
-{
-    const union_leaf *l = &s->items[item].map.leaves[leaf];
-    uint32_t found = none;
-    for (unsigned p = 0; p < 1u << l->count; p++) {
-        uint32_t place = place_of(s, item, leaf, p);
-        if (place != none && found != none) return none;
-        if (place != none) found = place;
-    }
-    return found;
-}
-
-/* Whether all that two leaves have exposed hangs together by way of other faces. */
-static bool are_joined(const survey *s, size_t item, size_t p, size_t q)
-{
-    uint32_t a = only_place(s, item, p), b = only_place(s, item, q);
-    return a != none && b != none && s->parent[a] == s->parent[b];
-}
-
-/* Places along a border where the exposed parts may end. */
-typedef struct breaks {
-    double at[4 * UNION_SURFACES + 2];
-    int count;
-} breaks;
-
-static void add_break(breaks *all, double x)
-{
-    enum { MOST = sizeof all->at / sizeof *all->at };
-    if (all->count == MOST) return;
-    int i = all->count++;
-    for (; i > 0 && all->at[i - 1] > x; i--) all->at[i] = all->at[i - 1];
-    all->at[i] = x;
-}
-
-/* Where f changes its sign between a and b, near enough to tell the parts of a border apart. */
-static double change_of_sign(union_trace *trace, const union_surface *f, double a, double b,
-                             double fa, double fb)
-{
-    double slope;
-    for (int i = 0; i < 6; i++) {
-        double middle = i % 3 == 2 ? (a + b) / 2 : a - fa * (b - a) / (fb - fa);
-        double value = union_trace_value(trace, f, middle, &slope);
-        if ((value < 0) == (fa < 0))
-            a = middle, fa = value;
-        else
-            b = middle, fb = value;
-    }
-    return (a + b) / 2;
-}
-
-/* Where the surfaces that cross a leaf cross its border: once at most where it goes up the cell. */
-static void add_breaks(const survey *s, const border *b, size_t leaf, breaks *all)
-{
-    const union_leaf *l = &s->items[b->item].map.leaves[leaf];
-    union_trace trace = union_trace_at(face_of(s, b->item), !b->along_u, b->at);
-    int steps = b->along_u == l->swapped ? 4 : 1;
-    for (int i = 0; i < l->count; i++) {
-        const union_surface *f = &s->m->faces[l->faces[i]].surface;
-        double x = b->low, slope, before = union_trace_value(&trace, f, x, &slope);
-        for (int k = 1; k <= steps; k++) {
-            double next = b->low + (b->high - b->low) * k / steps;
-            double value = union_trace_value(&trace, f, next, &slope);
-            if ((before < 0) != (value < 0))
-                add_break(all, change_of_sign(&trace, f, x, next, before, value));
-            x = next, before = value;
-        }
-    }
-}
-
-/* Joins the places of two leaves at a point of their border. */
-static void join_at_border(finder *by, const border *b, size_t p, size_t q, double x)
-{
-    const union_face *f = face_of(by->s, b->item);
-    tks_vec3 at = union_point(f, b->along_u ? b->at : x, b->along_u ? x : b->at);
-    uint32_t a = place_at(by->s, b->item, p, at), c = place_at(by->s, b->item, q, at);
-    if (a != none && c != none)
-        find_seam(by, a, c);
-    else if (a != none || c != none)
-        join_through(by, a != none ? a : c, b->item, at);
-}
-
-static void join_leaves(finder *by, const border *b, size_t p, size_t q)
-{
-    const union_leaf *first = &by->s->items[b->item].map.leaves[p];
-    const union_leaf *second = &by->s->items[b->item].map.leaves[q];
-    if (!first->bare && !second->bare) return;
-    if (first->bare && second->bare && are_joined(by->s, b->item, p, q)) return;
-    breaks all = {{b->low, b->high}, 2};
-    add_breaks(by->s, b, p, &all);
-    add_breaks(by->s, b, q, &all);
-    for (int i = 0; i + 1 < all.count; i++)
-        if (all.at[i + 1] > all.at[i]) join_at_border(by, b, p, q, (all.at[i] + all.at[i + 1]) / 2);
-}
-
-/* Walks down to the leaves on both sides of a border: p below it, q above. */
-static void join_sides(finder *by, border b, uint32_t p, uint32_t q)
-{
-    const union_node *nodes = by->s->items[b.item].map.nodes;
-    const union_node *n = nodes[p].child ? &nodes[p] : &nodes[q];
-    if (!(b.high > b.low)) return;
-    if (!n->child) {
-        if (nodes[p].leaf && nodes[q].leaf)
-            join_leaves(by, &b, nodes[p].leaf - 1, nodes[q].leaf - 1);
-        return;
-    }
-    bool first = nodes[p].child != 0;
-    if (n->along_u == b.along_u) {
-        if (first)
-            join_sides(by, b, n->child + 1, q);
-        else
-            join_sides(by, b, p, n->child);
-        return;
-    }
-    border lower = b, upper = b;
-    lower.high = fmin(b.high, n->at);
-    upper.low = fmax(b.low, n->at);
-    join_sides(by, lower, first ? n->child : p, first ? q : n->child);
-    join_sides(by, upper, first ? n->child + 1 : p, first ? q : n->child + 1);
-}
-
-static void join_inside(finder *by, size_t item, uint32_t node, double low[2], double high[2])
-{
-    const union_node *n = &by->s->items[item].map.nodes[node];
-    if (!n->child) return;
-    int axis = n->along_u ? 0 : 1;
-    border b = {item, n->along_u, n->at, low[1 - axis], high[1 - axis]};
-    join_sides(by, b, n->child, n->child + 1);
-    double kept = high[axis];
-    high[axis] = n->at;
-    join_inside(by, item, n->child, low, high);
-    high[axis] = kept;
-    kept = low[axis];
-    low[axis] = n->at;
-    join_inside(by, item, n->child + 1, low, high);
-    low[axis] = kept;
-}
-
-/* ------------------------------------------------------------------ rims of faces */
-
-/* Joins a leaf across one side of the face's rectangle. */
-static void join_rim(finder *by, size_t item, size_t leaf, bool along_u, double at)
-{
-    const union_face *f = face_of(by->s, item);
-    const union_leaf *l = &by->s->items[item].map.leaves[leaf];
-    const union_cell *c = &l->cell;
-    double middle = along_u ? c->v : c->u, half = along_u ? c->hv : c->hu;
-    int most = l->count ? 1 : 0;
-    for (int i = -most; i <= most; i++) {
-        double x = middle + i * half / 2;
-        tks_vec3 q = union_point(f, along_u ? at : x, along_u ? x : at);
-        join_through(by, place_at(by->s, item, leaf, q), item, q);
-    }
-}
-
-static void join_rims(finder *by, size_t item, size_t leaf)
-{
-    const union_face *f = face_of(by->s, item);
-    const union_cell *c = &by->s->items[item].map.leaves[leaf].cell;
-    bool whole = f->turned && f->high[0] - f->low[0] >= 2 * M_PI * (1 - 1e-12);
-    double u_room = 1e-9 * (f->high[0] - f->low[0]), v_room = 1e-9 * (f->high[1] - f->low[1]);
-    if (!whole && c->u - c->hu <= f->low[0] + u_room) join_rim(by, item, leaf, true, f->low[0]);
-    if (!whole && c->u + c->hu >= f->high[0] - u_room) join_rim(by, item, leaf, true, f->high[0]);
-    if (c->v - c->hv <= f->low[1] + v_room) join_rim(by, item, leaf, false, f->low[1]);
-    if (c->v + c->hv >= f->high[1] - v_room) join_rim(by, item, leaf, false, f->high[1]);
-}
-
-/* A face whose own outlines did not have to be cut is joined along them. */
-static void join_outlines(finder *by, size_t item)
-{
-    const union_face *f = face_of(by->s, item);
-    uint32_t place = place_of(by->s, item, 0, 0);
-    for (uint32_t i = f->edge_first; i < f->edge_first + f->edge_count; i++) {
-        const union_face *edge = &by->s->m->faces[i];
-        for (int k = 1; k < 4; k++) {
-            double u = edge->low[0] + (edge->high[0] - edge->low[0]) * k / 4;
-            join_through(by, place, item, union_point(edge, u, 0));
-        }
-    }
-}
-
-/* ------------------------------------------------------------------ all joins */
-
-/* Threads, coils and their stand-ins are not looked at. */
-static bool is_unknown(const survey *s, uint32_t face)
-{
-    if (face == UNION_WINDOW) return false;
-    const union_face *f = &s->m->faces[face];
-    if (f->solid == UNION_WINDOW) return false;
-    return f->surface.form == UNION_FREE || s->m->solids[f->solid].real != f->solid;
-}
-
-static void join_links(finder *by, size_t item)
-{
-    const union_map *map = &by->s->items[item].map;
-    for (size_t i = 0; i < map->link_count; i++) {
-        const union_link *l = &map->links[i];
-        uint32_t place = place_of(by->s, item, l->leaf, l->pattern);
-        if (l->other != UNION_NO_PATTERN) {
-            find_seam(by, place, place_of(by->s, item, l->leaf, l->other));
-            continue;
-        }
-        tks_vec3 at = union_point(face_of(by->s, item), l->u, l->v);
-        if (place == none) continue;
-        if (is_unknown(by->s, l->face)) find_seam(by, place, open_place(by->s));
-        if (l->face == UNION_WINDOW || !join_face(by, place, item, l->face, at))
-            join_through(by, place, item, at);
-    }
-}
-
-/* What reaches a cell that was left undecided may open a way through it. Such cells may be long and
- * narrow, where surfaces touch along a curve: what is more than their breadth away is not meant. */
-static void join_waiting(finder *by, size_t item, const union_waiting *w)
-{
-    const union_lists *l = &by->s->items[item].waiting;
-    const union_cell *c = &w->cell;
-    uint32_t place = place_of(by->s, item, by->s->items[item].map.nodes[w->node].leaf - 1, 0);
-    union_spot spot;
-    union_spot_at(face_of(by->s, item), c->u, c->v, &spot);
-    double wide = vec3_length(spot.du) * c->hu, high = vec3_length(spot.dv) * c->hv;
-    double breadth = fmin(wide, high);
-    for (int k = -1; k <= 1; k++) {
-        double u = c->u + (wide > high ? k * c->hu / 2 : 0);
-        double v = c->v + (wide > high ? 0 : k * c->hv / 2);
-        tks_vec3 at = union_point(face_of(by->s, item), u, v);
-        for (size_t i = w->reach_first; i < w->reach_first + w->reach_count; i++) {
-            uint32_t face = l->reaches[i].face, other = by->s->item_of[face];
-            if (other != none && other != item &&
-                union_face_distance(&by->s->m->faces[face], at) <= 2 * breadth)
-                join_around(by, place, other, at, breadth);
-        }
-    }
-}
-
-/* Across edges and crossing curves. */
-static void join_others(finder *by)
-{
-    const union_item *item = &by->s->items[by->item];
-    const union_map *map = &item->map;
-    if (map->leaf_count == 0) return;
-    join_links(by, by->item);
-    for (size_t i = 0; i < map->leaf_count; i++)
-        if (map->leaves[i].bare) join_rims(by, by->item, i);
-    for (size_t i = 0; i < item->waiting.cell_count; i++)
-        join_waiting(by, by->item, &item->waiting.cells[i]);
-    if (face_of(by->s, by->item)->window && map->leaf_count == 1 && map->leaves[0].count == 0)
-        join_outlines(by, by->item);
-}
-
-/* Within the face; most of it hangs together already by way of the others. */
-static void join_own(finder *by)
-{
-    const union_face *f = face_of(by->s, by->item);
-    if (by->s->items[by->item].map.leaf_count == 0) return;
-    double low[2] = {f->low[0], f->low[1]}, high[2] = {f->high[0], f->high[1]};
-    join_inside(by, by->item, 0, low, high);
-    if (f->turned && high[0] - low[0] >= 2 * M_PI * (1 - 1e-12))
-        join_sides(by, (border){by->item, true, high[0], low[1], high[1]}, 0, 0);
-}
-
-static void work_others(void *context, size_t i)
-{
-    join_others((finder *)context + i);
-}
-
-static void work_own(void *context, size_t i)
-{
-    join_own((finder *)context + i);
-}
-
-/* Joins what all finders have found; then each place's parent is the root. */
-static bool join_seams(survey *s, finder *finders)
-{
-    bool ok = true;
-    for (size_t i = 0; i < s->item_count; i++) {
-        finder *by = &finders[i];
-        for (size_t n = 0; n < by->count; n++) join(s, by->seams[n].a, by->seams[n].b);
-        by->count = 0;
-        ok = ok && !by->failed;
-    }
-    for (size_t i = 0; i <= s->place_count; i++) s->parent[i] = s->parent[s->parent[i]];
-    return ok;
-}
-
-static bool join_all(survey *s, base_team *team)
-{
-    finder *finders = base_alloc(s->item_count, sizeof *finders);
-    if (!finders) return false;
-    for (size_t i = 0; i < s->item_count; i++)
-        finders[i] = (finder){.s = s,
-                              .item = i,
-                              .near = s->near + s->near_first[i],
-                              .near_count = s->near_first[i + 1] - s->near_first[i]};
-    base_team_run(team, s->item_count, work_others, finders);
-    bool ok = join_seams(s, finders);
-    if (ok) base_team_run(team, s->item_count, work_own, finders);
-    ok = join_seams(s, finders) && ok;
-    for (size_t i = 0; i < s->item_count; i++) base_free(finders[i].seams);
-    base_free(finders);
-    return ok;
-}
-
-static bool has_free_face(const survey *s, uint32_t solid)
-{
-    const union_solid *of = &s->m->solids[solid];
-    for (uint32_t k = 0; k < of->face_count; k++)
-        if (s->m->faces[of->face_first + k].free) return true;
-    return false;
-}
-
-/* All exposed places of a solid with free faces count as joined: those are not looked at. Its items
- * follow one another. */
-static void join_free_solids(survey *s)
-{
-    uint32_t solid = none, place = none;
-    bool any = false;
-    for (size_t i = 0; i < s->item_count; i++) {
-        const union_face *f = face_of(s, i);
-        const union_map *map = &s->items[i].map;
-        if (f->solid != solid) {
-            solid = f->solid;
-            place = none;
-            any = has_free_face(s, solid);
-        }
-        for (size_t l = 0; any && l < map->leaf_count; l++)
-            for (unsigned p = 0; p < 1u << map->leaves[l].count; p++) {
-                uint32_t here = place_of(s, i, l, p);
-                if (here != none && place != none) join(s, place, here);
-                if (here != none) place = here;
-            }
-    }
-}
-
-/* ------------------------------------------------------------------ surfaces that hang together */
 
 typedef struct shell {
     double area, volume;      /* volume: three times it */
@@ -520,57 +22,63 @@ typedef struct shell {
     double most;
 } shell;
 
-typedef struct shells {
-    shell *at;
-    uint32_t *slot_of; /* of each root of a place; none */
+typedef struct search {
+    union_joints joints;
+    shell *shells;
+    uint32_t *slot_of; /* of each root of a place: its shell; UNION_NOWHERE */
     size_t count, room;
-} shells;
+    union_sealed *sealed; /* of the item at hand */
+    const shell *around;  /* whose solid angle is asked, from a point */
+    tks_vec3 from;
+    double angle;
+} search;
 
 /* The shell of a place; NULL when memory is short. */
-static shell *shell_of(survey *s, shells *all, uint32_t place)
+static shell *shell_of(search *s, uint32_t place)
 {
-    uint32_t root = root_of(s, place);
-    if (all->slot_of[root] != none) return &all->at[all->slot_of[root]];
-    if (all->count == all->room) {
-        size_t room = 2 * all->room + 16;
-        shell *bigger = base_resize(all->at, room, sizeof *bigger);
+    uint32_t root = union_joints_root(&s->joints, place);
+    if (s->slot_of[root] != UNION_NOWHERE) return &s->shells[s->slot_of[root]];
+    if (s->count == s->room) {
+        size_t room = 2 * s->room + 16;
+        shell *bigger = base_resize(s->shells, room, sizeof *bigger);
         if (!bigger) return NULL;
-        all->at = bigger;
-        all->room = room;
+        s->shells = bigger;
+        s->room = room;
     }
-    all->slot_of[root] = (uint32_t)all->count;
-    all->at[all->count] = (shell){.open = root == root_of(s, open_place(s))};
-    return &all->at[all->count++];
+    uint32_t open = union_joints_root(&s->joints, (uint32_t)s->joints.place_count);
+    s->slot_of[root] = (uint32_t)s->count;
+    s->shells[s->count] = (shell){.open = root == open};
+    return &s->shells[s->count++];
 }
 
 /* What is done with each exposed place in turn; false when memory is short. */
-typedef bool place_task(survey *s, shells *all, size_t item, const union_leaf *leaf,
-                        unsigned pattern);
+typedef bool place_task(search *s, size_t item, const union_leaf *leaf, unsigned pattern);
 
-static bool each_place(survey *s, shells *all, size_t item, place_task *task)
+static bool each_place(search *s, size_t item, place_task *task)
 {
-    const union_map *map = &s->items[item].map;
+    const union_map *map = &s->joints.items[item].map;
     for (size_t l = 0; l < map->leaf_count; l++)
         for (unsigned p = 0; map->leaves[l].bare && p < 1u << map->leaves[l].count; p++)
-            if (place_of(s, item, l, p) != none && !task(s, all, item, &map->leaves[l], p))
+            if (union_joints_place(&s->joints, item, l, p) != UNION_NOWHERE &&
+                !task(s, item, &map->leaves[l], p))
                 return false;
     return true;
 }
 
-static uint32_t place_in(const survey *s, size_t item, const union_leaf *leaf, unsigned pattern)
+static uint32_t place_in(const search *s, size_t item, const union_leaf *leaf, unsigned pattern)
 {
-    return s->first[item] + leaf->place + pattern;
+    return s->joints.first[item] + leaf->place + pattern;
 }
 
-static const union_share *part_of(const survey *s, size_t item, const union_leaf *leaf,
+static const union_share *part_of(const search *s, size_t item, const union_leaf *leaf,
                                   unsigned pattern)
 {
-    return &s->items[item].map.parts[leaf->place + pattern];
+    return &s->joints.items[item].map.parts[leaf->place + pattern];
 }
 
-static bool add_part(survey *s, shells *all, size_t item, const union_leaf *leaf, unsigned pattern)
+static bool add_part(search *s, size_t item, const union_leaf *leaf, unsigned pattern)
 {
-    shell *sh = shell_of(s, all, place_in(s, item, leaf, pattern));
+    shell *sh = shell_of(s, place_in(s, item, leaf, pattern));
     if (!sh) return false;
     const union_share *part = part_of(s, item, leaf, pattern);
     sh->area += part->area;
@@ -590,10 +98,10 @@ typedef struct samples {
 } samples;
 
 /* Of the points of its cell those that are in it, or all, when it is so small that none is. */
-static void take_samples(const survey *s, size_t item, const union_leaf *leaf, unsigned pattern,
+static void take_samples(const search *s, size_t item, const union_leaf *leaf, unsigned pattern,
                          bool all_of_it, samples *taken)
 {
-    const union_face *f = face_of(s, item);
+    const union_face *f = &s->joints.m->faces[s->joints.items[item].face];
     const union_cell *c = &leaf->cell;
     double weight = 0, sign = leaf->verdicts[pattern];
     taken->count = 0;
@@ -601,7 +109,7 @@ static void take_samples(const survey *s, size_t item, const union_leaf *leaf, u
         double u = c->u + c->hu * (2 * (i % ALONG) + 1 - ALONG) / ALONG;
         double v = c->v + c->hv * (2 * (double)(i / ALONG) + 1 - ALONG) / ALONG;
         tks_vec3 at = union_point(f, u, v);
-        if (!all_of_it && union_map_pattern(s->m, leaf, at) != pattern) continue;
+        if (!all_of_it && union_map_pattern(s->joints.m, leaf, at) != pattern) continue;
         int k = taken->count++;
         taken->at[k] = at;
         taken->normal[k] = vec3_scale(union_normal(f, u, v), sign);
@@ -614,10 +122,10 @@ static void take_samples(const survey *s, size_t item, const union_leaf *leaf, u
 }
 
 /* Of surfaces that face inwards. */
-static bool add_lean(survey *s, shells *all, size_t item, const union_leaf *leaf, unsigned pattern)
+static bool add_lean(search *s, size_t item, const union_leaf *leaf, unsigned pattern)
 {
     samples taken;
-    shell *sh = shell_of(s, all, place_in(s, item, leaf, pattern));
+    shell *sh = shell_of(s, place_in(s, item, leaf, pattern));
     if (sh->volume >= 0) return true;
     take_samples(s, item, leaf, pattern, false, &taken);
     for (int k = 0; k < taken.count; k++)
@@ -626,10 +134,10 @@ static bool add_lean(survey *s, shells *all, size_t item, const union_leaf *leaf
 }
 
 /* The angle under which a void's walls are seen from a point: 4 pi from inside, else nothing. */
-static bool add_angle(survey *s, shells *all, size_t item, const union_leaf *leaf, unsigned pattern)
+static bool add_angle(search *s, size_t item, const union_leaf *leaf, unsigned pattern)
 {
     samples taken;
-    if (shell_of(s, all, place_in(s, item, leaf, pattern)) != s->around) return true;
+    if (shell_of(s, place_in(s, item, leaf, pattern)) != s->around) return true;
     take_samples(s, item, leaf, pattern, false, &taken);
     for (int k = 0; k < taken.count; k++) {
         tks_vec3 way = vec3_sub(s->from, taken.at[k]);
@@ -640,7 +148,7 @@ static bool add_angle(survey *s, shells *all, size_t item, const union_leaf *lea
 }
 
 /* Whether a closed surface stands in a void. */
-static bool stands_in(survey *s, shells *all, const shell *inner, const shell *hollow)
+static bool stands_in(search *s, const shell *inner, const shell *hollow)
 {
     samples taken;
     if (inner->open || !(inner->volume > 0 && inner->volume < -hollow->volume)) return false;
@@ -648,29 +156,28 @@ static bool stands_in(survey *s, shells *all, const shell *inner, const shell *h
     s->from = taken.at[taken.count / 2];
     s->around = hollow;
     s->angle = 0;
-    for (size_t i = 0; i < s->item_count; i++) each_place(s, all, i, add_angle);
+    for (size_t i = 0; i < s->joints.item_count; i++) each_place(s, i, add_angle);
     return s->angle > 2 * M_PI;
 }
 
 /* What stands free in a void is not wetted either. */
-static void find_loose(survey *s, shells *all)
+static void find_loose(search *s)
 {
-    for (size_t k = 0; k < all->count; k++)
-        for (size_t n = 0; n < all->count && !all->at[k].sealed; n++)
-            all->at[k].sealed = all->at[n].sealed && all->at[n].volume < 0 &&
-                                stands_in(s, all, &all->at[k], &all->at[n]);
+    for (size_t k = 0; k < s->count; k++)
+        for (size_t n = 0; n < s->count && !s->shells[k].sealed; n++)
+            s->shells[k].sealed = s->shells[n].sealed && s->shells[n].volume < 0 &&
+                                  stands_in(s, &s->shells[k], &s->shells[n]);
 }
 
 /* Notes the part of an item that is sealed; its slack goes with it where nothing else of the cell
  * is exposed. */
-static bool note_sealed(survey *s, shells *all, size_t item, const union_leaf *leaf,
-                        unsigned pattern)
+static bool note_sealed(search *s, size_t item, const union_leaf *leaf, unsigned pattern)
 {
     bool first = true, whole = true;
-    if (!shell_of(s, all, place_in(s, item, leaf, pattern))->sealed) return true;
+    if (!shell_of(s, place_in(s, item, leaf, pattern))->sealed) return true;
     for (unsigned p = 0; p < 1u << leaf->count; p++) {
         if (leaf->verdicts[p] == 0) continue;
-        bool other = shell_of(s, all, place_in(s, item, leaf, p))->sealed;
+        bool other = shell_of(s, place_in(s, item, leaf, p))->sealed;
         if (other && p < pattern) first = false;
         if (!other) whole = false;
     }
@@ -680,101 +187,56 @@ static bool note_sealed(survey *s, shells *all, size_t item, const union_leaf *l
     return true;
 }
 
-static size_t find_hollow(shells *all)
+static size_t find_hollow(search *s)
 {
     size_t found = 0;
-    for (size_t k = 0; k < all->count; k++) {
-        shell *sh = &all->at[k];
+    for (size_t k = 0; k < s->count; k++) {
+        shell *sh = &s->shells[k];
         sh->sealed = sh->volume < 0 && !sh->open && vec3_length(sh->lean) < 0.02 * sh->area;
         found += sh->sealed;
     }
     return found;
 }
 
-static bool judge_shells(survey *s, shells *all, union_voids *voids)
+static bool judge_shells(search *s, union_voids *voids)
 {
     bool any = false;
-    for (size_t i = 0; i < s->item_count; i++)
-        if (!each_place(s, all, i, add_part)) return false;
-    for (size_t k = 0; k < all->count; k++) any |= all->at[k].volume < 0 && !all->at[k].open;
-    for (size_t i = 0; any && i < s->item_count; i++) each_place(s, all, i, add_lean);
-    voids->count = any ? find_hollow(all) : 0;
+    for (size_t i = 0; i < s->joints.item_count; i++)
+        if (!each_place(s, i, add_part)) return false;
+    for (size_t k = 0; k < s->count; k++) any |= s->shells[k].volume < 0 && !s->shells[k].open;
+    for (size_t i = 0; any && i < s->joints.item_count; i++) each_place(s, i, add_lean);
+    voids->count = any ? find_hollow(s) : 0;
     if (voids->count == 0) return true;
-    find_loose(s, all);
-    voids->sealed = tks_arena_take(s->m->arena, s->item_count, sizeof *voids->sealed);
+    find_loose(s);
+    voids->sealed = tks_arena_take(s->joints.m->arena, s->joints.item_count, sizeof *voids->sealed);
     if (!voids->sealed) return false;
-    for (size_t i = 0; i < s->item_count; i++) {
+    for (size_t i = 0; i < s->joints.item_count; i++) {
         s->sealed = &voids->sealed[voids->sealed_count];
         *s->sealed = (union_sealed){.item = i};
-        each_place(s, all, i, note_sealed);
+        each_place(s, i, note_sealed);
         voids->sealed_count += s->sealed->area > 0;
     }
     return true;
 }
 
-/* ------------------------------------------------------------------ the whole */
-
-/* The solids near each item, in lists one after the other. */
-static bool find_near(survey *s, const union_index *index)
+static bool find_shells(search *s, union_voids *voids)
 {
-    size_t solids = s->m->solid_count, room = 0, used = 0;
-    s->near_first = base_alloc(s->item_count + 1, sizeof *s->near_first);
-    for (size_t i = 0; s->near_first && i < s->item_count; i++) {
-        if (room - used < solids) {
-            room = 2 * used + 4 * solids;
-            uint32_t *bigger = base_resize(s->near, room, sizeof *bigger);
-            if (!bigger) return false;
-            s->near = bigger;
-        }
-        s->near_first[i] = used;
-        if (s->items[i].map.leaf_count > 0)
-            used += union_index_near(index, face_of(s, i), s->near + used);
-        s->near_first[i + 1] = used;
-    }
-    return s->near_first != NULL;
-}
-
-static bool make_room(survey *s)
-{
-    tks_arena *arena = s->m->arena;
-    s->item_of = tks_arena_take(arena, s->m->face_count, sizeof *s->item_of);
-    s->first = tks_arena_take(arena, s->item_count, sizeof *s->first);
-    if (!s->item_of || !s->first) return false;
-    for (size_t i = 0; i < s->m->face_count; i++) s->item_of[i] = none;
-    for (size_t i = 0; i < s->item_count; i++) {
-        s->item_of[s->items[i].face] = (uint32_t)i;
-        s->first[i] = (uint32_t)s->place_count;
-        s->place_count += s->items[i].map.place_count;
-        if (s->place_count >= none) return false;
-    }
-    s->parent = tks_arena_take(arena, s->place_count + 1, sizeof *s->parent);
-    for (size_t i = 0; s->parent && i <= s->place_count; i++) s->parent[i] = (uint32_t)i;
-    return s->parent != NULL;
-}
-
-static bool find_shells(survey *s, union_voids *voids)
-{
-    shells all = {NULL, NULL, 0, 0};
-    all.slot_of = base_alloc(s->place_count + 1, sizeof *all.slot_of);
-    for (size_t i = 0; all.slot_of && i <= s->place_count; i++) all.slot_of[i] = none;
-    bool ok = all.slot_of && judge_shells(s, &all, voids);
-    base_free(all.slot_of);
-    base_free(all.at);
+    size_t places = s->joints.place_count + 1;
+    s->slot_of = base_alloc(places, sizeof *s->slot_of);
+    for (size_t i = 0; s->slot_of && i < places; i++) s->slot_of[i] = UNION_NOWHERE;
+    bool ok = s->slot_of && judge_shells(s, voids);
+    base_free(s->slot_of);
+    base_free(s->shells);
     return ok;
 }
 
 tks_status union_voids_find(const union_index *index, const union_item *items, size_t item_count,
                             base_team *team, union_voids *voids)
 {
-    survey s = {.m = index->m, .items = items, .item_count = item_count};
+    search s = {.count = 0};
     *voids = (union_voids){NULL, 0, 0};
-    s.reach = 3 * s.m->snap;
-    bool ok = make_room(&s) && find_near(&s, index) && join_all(&s, team);
-    if (ok) {
-        join_free_solids(&s);
-        ok = find_shells(&s, voids);
-    }
-    base_free(s.near);
-    base_free(s.near_first);
-    return ok ? TKS_OK : TKS_EMEMORY;
+    tks_status status = union_joints_find(index, items, item_count, team, &s.joints);
+    if (!status && !find_shells(&s, voids)) status = TKS_EMEMORY;
+    union_joints_free(&s.joints);
+    return status;
 }

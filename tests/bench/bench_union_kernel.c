@@ -132,7 +132,7 @@ static void run(const scene *s)
     s->make(parts);
     for (size_t i = 0; i < s->added + s->cut; i++) bodies[i] = primitive_body(arena, &parts[i]);
     double at6 = ours(s, bodies, 1e-6, 1, &u), at7 = ours(s, bodies, 1e-7, 1, &fine);
-    double both = s->added >= 50 ? ours(s, bodies, 1e-6, 2, &u) : 0;
+    double both = s->added >= 10 ? ours(s, bodies, 1e-6, 2, &u) : 0;
     printf("%-24s 1e-6 %8.2f ms (wanted %g)  1e-7 %8.2f ms  interval %.1e", s->name, at6, s->most,
            at7, (u.area.high - u.area.low) / 2 / u.area.value);
     if (both > 0) printf("  two threads, by the clock %.2f ms", both);

@@ -1351,8 +1351,7 @@ int main(void)
         cmocka_unit_test(coil_in_a_box),        cmocka_unit_test(boxes_on_a_grid),
         cmocka_unit_test(sheet_from_mass),      cmocka_unit_test(coil_square_in_a_box),
         cmocka_unit_test(coil_cut_off),         cmocka_unit_test(thread_in_a_plate),
-        cmocka_unit_test(tapped_chamber),
-        cmocka_unit_test(thread_cut_lengthwise),
+        cmocka_unit_test(tapped_chamber),       cmocka_unit_test(thread_cut_lengthwise),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

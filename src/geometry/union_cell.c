@@ -776,8 +776,9 @@ static bool settle(work *w, place *p, size_t first)
         return record_cell(w, p, share, verdict);
     }
     bool memory = true;
+    if (add_crossed(w, first, p, &memory)) return memory;
     union_waiting wait = waiting_of(w, &p->cell, p->node);
-    if (add_crossed(w, first, p, &memory) || add_rows(w, first, p, &wait, &memory)) return memory;
+    if (add_rows(w, first, p, &wait, &memory)) return memory;
     if (wait.area <= w->round->smallest || is_over(w)) return keep_waiting(w, wait, first, count);
     return visit_halves(w, p, first, count);
 }

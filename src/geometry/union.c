@@ -633,6 +633,7 @@ static tks_status unite(run *r, tks_union *u, size_t body_count, size_t cut_coun
     if (!status) status = go_through(r, &s);
     if (status) return tks_fail(err, status, tks_nowhere(), "out of memory for the union");
     tks_bounded volume = {0, 0, 0};
+    widen(&volume, r->model.unruled_volume / 3, 0);
     for (size_t i = 0; i < r->item_count; i++) add_item(r, &r->items[i], u, &volume);
     status = find_voids(r, u, arena, cautions);
     if (status) return tks_fail(err, status, tks_nowhere(), "out of memory for the union");

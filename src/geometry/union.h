@@ -35,8 +35,9 @@ typedef struct union_model {
     union_solid *solids; /* bodies in order, each one's solids together */
     size_t solid_count, solid_room;
     bool *body_cut;
-    bool *body_plain;    /* its patches are its whole surface: they hide nothing of one another */
-    double *free_volume; /* three times the volume under a body's free faces, per area [m] */
+    bool *body_plain;      /* its patches are its whole surface: they hide nothing of one another */
+    double *free_volume;   /* three times the volume under a body's free faces, per area [m] */
+    double unruled_volume; /* three times the volume under what closes sealed bores */
     size_t body_count;
     tks_vec3 origin; /* in the world, of the model's coordinates */
     double scale;    /* largest size of all [m] */

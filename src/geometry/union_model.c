@@ -555,43 +555,44 @@ static tks_label label_in_cut(tks_label label)
     return label == TKS_OUTSIDE || label == TKS_END ? TKS_HOLE : label;
 }
 
-/* Three times the volume under all faces of a solid that are not free. */
-static double ruled_volume(const union_model *m, const union_solid *s)
+/* Three times the volume under a face that is not free. */
+static double ruled_volume(const union_face *f)
 {
-    double sum = 0;
-    for (uint32_t i = s->face_first; i < s->face_first + s->face_count; i++) {
-        const union_face *f = &m->faces[i];
-        if (f->free) continue;
-        sum += f->turned ? union_rectangle(f, f->low[0], f->high[0], f->low[1], f->high[1]).volume
-                         : f->area * union_density(f, 0).a;
-    }
-    return sum;
+    return f->turned ? union_rectangle(f, f->low[0], f->high[0], f->low[1], f->high[1]).volume
+                     : f->area * union_density(f, 0).a;
 }
 
-/* What is known of the volume under free faces is that the body's volume is known. */
-static void find_free_volume(builder *b, size_t first_solid)
+/* What is known of the volume under free faces is that the body's volume is known. A body without
+ * such faces has it under the others, but for the ends of sealed bores, which are no faces. */
+static void find_free_volume(builder *b, size_t first_face)
 {
     union_model *m = b->m;
     double area = 0, volume = 3 * b->body->volume;
-    for (size_t i = first_solid; i < m->solid_count; i++) {
-        const union_solid *s = &m->solids[i];
-        if (s->real != i) continue;
-        volume -= (s->cut ? -1 : 1) * ruled_volume(m, s);
-        for (uint32_t k = s->face_first; k < s->face_first + s->face_count; k++)
-            if (m->faces[k].free) area += m->faces[k].area;
+    bool sealed = false;
+    for (size_t i = first_face; i < m->face_count; i++) {
+        const union_face *f = &m->faces[i];
+        if (f->solid == UNION_WINDOW || m->solids[f->solid].real != f->solid) continue;
+        sealed |= f->patch && is_inner_wall(&b->body->solids[f->patch->solid], f->patch);
+        if (f->free)
+            area += f->area;
+        else
+            volume -= (m->solids[f->solid].cut ? -1 : 1) * ruled_volume(f);
     }
     m->free_volume[b->body_index] = area > 0 ? volume / area : 0;
+    if (sealed && area == 0 && m->body_plain[b->body_index] && !b->cut_body)
+        m->unruled_volume += volume;
 }
 
 static void add_body(builder *b, const tks_body *body, size_t index, bool cut, size_t report)
 {
-    size_t first = b->m->face_count, first_solid = b->m->solid_count;
+    size_t first = b->m->face_count;
     b->body = body;
     b->body_index = index;
+    b->cut_body = cut;
     b->m->body_cut[index] = cut;
     b->m->body_plain[index] = !body->overlap;
     for (size_t i = 0; i < body->solid_count && !b->failed; i++) add_solid(b, &body->solids[i]);
-    if (!b->failed) find_free_volume(b, first_solid);
+    if (!b->failed) find_free_volume(b, first);
     for (size_t i = first; i < b->m->face_count; i++) {
         union_face *f = &b->m->faces[i];
         if (f->patch) f->report = report + (size_t)(f->patch - body->patches);

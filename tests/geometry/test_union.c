@@ -1194,6 +1194,42 @@ static void thread_cut_lengthwise(void **state)
     tks_arena_free(j.arena);
 }
 
+/* A closed tube 80 mm long, or wound to a coil, beside a box: the metal of both, by Pappus. */
+static void sealed_tubes(void **state)
+{
+    (void)state;
+    const primitive box = a_box(0.5, 0, 0, 0.01, 0.01, 0.01);
+    const tks_step steps[] = {{.kind = TKS_STEP_STRAIGHT, .length = 0.08},
+                              {.kind = TKS_STEP_COIL,
+                               .angle = 20,
+                               .radius = 0.03,
+                               .pitch = 0.02,
+                               .pitch_end = 0.02,
+                               .hand = 1}};
+    const tks_section section = {.kind = TKS_TUBULAR,
+                                 .radius = 0.005,
+                                 .bore = 0.004,
+                                 .cavity = -1,
+                                 .inside = TKS_SEALED,
+                                 .start = TKS_END,
+                                 .end = TKS_END};
+    const double lengths[] = {0.08, hypot(0.03, 0.02 / (2 * M_PI)) * 20};
+    const tks_frame frame = frame_at(0, 0, 0, 0, 0, 1);
+    for (int i = 0; i < 2; i++) {
+        job j = start(&box, 1, 0);
+        tks_body *tube = tks_body_new(j.arena);
+        tks_path path;
+        tks_error err = {0};
+        if (tks_path_walk(j.arena, &frame, &steps[i], 1, &path, &err) ||
+            tks_body_sweep(tube, &path, &section, &err))
+            fail_msg("%s", err.text);
+        j.bodies[j.added++] = tube;
+        tks_union u = finish(&j);
+        assert_near(u.volume.value, 1e-6 + M_PI * 9e-6 * lengths[i], 1e-12, "closed tube");
+        tks_arena_free(j.arena);
+    }
+}
+
 /* A chamber of 30 x 20 x 20 mm in a block, tapped from both sides: nothing is sealed. */
 static void tapped_chamber(void **state)
 {
@@ -1352,6 +1388,7 @@ int main(void)
         cmocka_unit_test(sheet_from_mass),      cmocka_unit_test(coil_square_in_a_box),
         cmocka_unit_test(coil_cut_off),         cmocka_unit_test(thread_in_a_plate),
         cmocka_unit_test(tapped_chamber),       cmocka_unit_test(thread_cut_lengthwise),
+        cmocka_unit_test(sealed_tubes),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

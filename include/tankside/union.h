@@ -42,7 +42,8 @@ typedef struct tks_union_options {
     size_t work;
     int threads; /* 1..64; the result does not depend on it */
     double snap; /* faces this near are taken as coincident [m]; 1e-7 */
-    bool voids;  /* look for sealed cavities; true */
+    bool voids;  /* look for sealed cavities; true. Not where the work ended early with over a tenth
+                    of the area open: the low ends are then 0 */
     /* Called about every 50 ms and between rounds, from the calling thread; false stops the work
      * soon, with the bounds reached so far. May be NULL. */
     bool (*progress)(void *context, const tks_union_progress *progress);

@@ -586,6 +586,19 @@ static tks_status find_voids(const run *r, tks_union *u, tks_arena *arena, tks_c
                            u->void_area * 1e4, voids.count == 1 ? "it is" : "them are");
 }
 
+/* When the work ended early with much left open, cavities are not looked for: any of the walls may
+ * then be sealed. */
+static bool is_vague(const run *r, const standing *s)
+{
+    return r->stopped && half_width(s) > 0.1 * s->area;
+}
+
+static void forget_lows(tks_union *u)
+{
+    for (int i = 0; i < TKS_LABEL_COUNT; i++) u->label[i].low = 0;
+    for (size_t i = 0; i < u->patch_count; i++) u->patches[i].area.low = 0;
+}
+
 /* ------------------------------------------------------------------ start and end */
 
 static tks_status make_items(run *r)
@@ -635,7 +648,10 @@ static tks_status unite(run *r, tks_union *u, size_t body_count, size_t cut_coun
     tks_bounded volume = {0, 0, 0};
     widen(&volume, r->model.unruled_volume / 3, 0);
     for (size_t i = 0; i < r->item_count; i++) add_item(r, &r->items[i], u, &volume);
-    status = find_voids(r, u, arena, cautions);
+    if (!is_vague(r, &s))
+        status = find_voids(r, u, arena, cautions);
+    else if (r->options->voids)
+        forget_lows(u);
     if (status) return tks_fail(err, status, tks_nowhere(), "out of memory for the union");
     add_totals(u, &volume);
     u->complete = !r->stopped;

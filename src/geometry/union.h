@@ -87,7 +87,8 @@ typedef struct union_index {
 tks_status union_index_build(union_index *index, const union_model *m);
 
 /* Finds which faces lie on one surface, but for the snap, and moves them there. most: pairs of
- * solids to look at; what is left then stands alone. Errors: false when memory is short. */
+ * a face and a solid to look at; what is left then stands alone. Errors: false when memory is
+ * short. */
 bool union_sheets_find(const union_index *index, union_model *m, double most);
 
 /* How far two faces were apart that are on one sheet, or are within rounding of one surface though

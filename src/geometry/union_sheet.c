@@ -187,8 +187,8 @@ static void place_all(sheets *s, const union_index *index, uint32_t *near, doubl
     for (uint32_t i = 0; i < m->solid_count && looks <= most; i++) {
         if (m->solids[i].real != i) continue;
         size_t count = union_index_near_solid(index, &m->solids[i], near);
-        looks += (double)count;
         uint32_t end = end_of_faces(m, i);
+        looks += (double)count * (end - m->solids[i].face_first);
         for (uint32_t k = m->solids[i].face_first; k < end; k++) place_face(s, k, near, count);
     }
     for (uint32_t i = 0; i < m->face_count; i++) m->faces[i].sheet = leader_of(s, i);

@@ -828,6 +828,17 @@ static bool is_coaxial(const union_model *m, const union_face *own, const union_
     return s->form != UNION_FREE && off <= slack && tilt * (own->ball + off) <= slack;
 }
 
+/* Whether the shell of a free face keeps off the plane of a flat one, as under a countersink. */
+static bool is_off_plane(const union_model *m, const union_face *own, const union_face *face)
+{
+    if (own->surface.form != UNION_PLANE || face->surface.form != UNION_FREE) return false;
+    double along = fabs(vec3_dot(own->surface.axis, face->frame.z));
+    double across = sqrt(fmax(0, 1 - along * along));
+    double reach = along * (face->shell[3] - face->shell[2]) / 2 + across * face->shell[1];
+    double off = vec3_dot(vec3_sub(face->centre, own->surface.origin), own->surface.axis);
+    return fabs(off) > reach + 8 * m->snap;
+}
+
 static bool push_faces(work *w, uint32_t first, uint32_t count, union_entry *e)
 {
     const union_model *m = w->m;
@@ -841,7 +852,7 @@ static bool push_faces(work *w, uint32_t first, uint32_t count, union_entry *e)
             w->item->deviation = fmax(w->item->deviation, gap);
             continue;
         }
-        if (face->follows) continue;
+        if (face->follows || is_off_plane(m, w->own, face)) continue;
         union_reach r = {.face = i, .coaxial = is_coaxial(m, w->own, &face->surface)};
         if (!push_reach(&w->stack, r)) return false;
     }

@@ -16,7 +16,7 @@
 
 #include <math.h>
 
-enum { MOST_NEAR = 64, CELLS = 16000, MOST_LOOKS = 100000, MOST_PANELS = 96 };
+enum { MOST_NEAR = 64, CELLS = 16000, EVEN_LOOKS = 1000, MOST_LOOKS = 100000, MOST_PANELS = 96 };
 
 /* Relative error of areas by differences of points; see add_density. */
 static const double rough = 1e-8;
@@ -187,7 +187,7 @@ static bool is_even(sheet *s, const union_cell *c, union_verdict *all)
     if (*all == UNION_OPEN) *all = verdict;
     if (verdict != *all) return false;
     if (room > wide + high) return true;
-    if (wide + high <= s->fine) return false;
+    if (wide + high <= s->fine || s->looks > EVEN_LOOKS) return false; /* rows are better at it */
     union_cell a = *c, b = *c;
     if (wide > high) {
         a.hu = b.hu = c->hu / 2;
@@ -366,6 +366,8 @@ static panel sum_of(const panel *panels, size_t count, size_t *worst)
         add(&all.sum.sure, 1, p->sum.sure);
         add(&all.sum.open, 1, p->sum.open);
         add(&all.error, 1, p->error);
+        all.sum.near += p->sum.near;
+        all.sum.met |= p->sum.met;
         if (p->error.area > panels[*worst].error.area) *worst = i;
     }
     return all;
@@ -433,11 +435,17 @@ void union_free_run(const union_model *m, union_item *item, const uint32_t *near
         s.stride = find_stride(f->patch);
         s.fine = fmax(sqrt(f->area / CELLS) / 4, s.slope_u * s.slope_v / (CELLS * f->ball));
         s.broad = 1.5 * f->area / s.slope_u; /* on the average, as the slope has a half to spare */
-        bool even = is_even(&s, &whole, &verdict), none = even && verdict == UNION_HIDDEN;
-        if (!even || none)
-            all = integrate(&s, none, none ? 1 : first_panels(&s), MOST_PANELS,
-                            fmax(allowed, rough * f->area) / 10);
-        if (none) all.sum.sure.area = f->area, all.error.area = 0;
+        bool even = is_even(&s, &whole, &verdict);
+        allowed = fmax(allowed, rough * f->area) / 10;
+        if (!even) {
+            all = integrate(&s, false, first_panels(&s), MOST_PANELS, allowed);
+            even = !all.sum.met && all.sum.near == 0 && all.sum.open.area == 0;
+        }
+        if (even && verdict == UNION_HIDDEN) {
+            all = integrate(&s, true, 1, MOST_PANELS, allowed);
+            all.sum.sure.area = f->area;
+            all.error.area = 0;
+        }
     } else
         all.sum.open.area = f->area;
     item->cells += s.cells + 1;

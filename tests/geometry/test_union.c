@@ -1196,6 +1196,43 @@ static void thread_cut_lengthwise(void **state)
     tks_arena_free(j.arena);
 }
 
+/* Countersunk tapped holes through a plate, far from one another: each takes and gives the same. */
+static tks_union tapped_plate(tks_arena *arena, size_t count)
+{
+    enum { MOST_HOLES = 40 };
+    const primitive plate = a_box(-0.01, -0.01, 0, 0.12, 0.21, 0.008);
+    const tks_thread thread = {TKS_THREAD_METRIC, 0.006, 0.001, false, true, false};
+    const tks_body *bodies[1] = {primitive_body(arena, &plate)}, *cuts[MOST_HOLES];
+    tks_thread_profile p;
+    tks_union u = {0};
+    tks_error err = {0};
+    tks_status status = tks_thread_profile_of(&thread, &p, &err);
+    const tks_thread_end ends[2] = {tks_thread_countersink(&p), tks_thread_countersink(&p)};
+    for (size_t i = 0; i < count && !status; i++) {
+        const tks_frame frame =
+            frame_at(0.02 * (double)(i % 5), 0.02 * (double)(i / 5), 0, 0, 0, 1);
+        tks_body *hole = tks_body_new(arena);
+        status = tks_body_thread(hole, &frame, &thread, 0.008, ends, &err);
+        cuts[i] = hole;
+    }
+    if (status || tks_union_area(bodies, 1, cuts, count, NULL, arena, NULL, &u, &err))
+        fail_msg("%s", err.text);
+    return u;
+}
+
+static void many_tapped_holes(void **state)
+{
+    (void)state;
+    tks_arena *arena = tks_arena_new();
+    tks_union one = tapped_plate(arena, 1), all = tapped_plate(arena, 40);
+    double plate = 2 * (0.12 * 0.21 + 0.12 * 0.008 + 0.21 * 0.008), bulk = 0.12 * 0.21 * 0.008;
+    assert_near(all.area.value - plate, 40 * (one.area.value - plate), 1e-6, "forty holes");
+    assert_near(bulk - all.volume.value, 40 * (bulk - one.volume.value), 1e-6, "their volume");
+    assert_true((all.area.high - all.area.low) / 2 <= 1e-6 * all.area.value);
+    assert_true(all.complete);
+    tks_arena_free(arena);
+}
+
 /* A closed tube 80 mm long, or wound to a coil, beside a box: the metal of both, by Pappus. */
 static void sealed_tubes(void **state)
 {
@@ -1390,7 +1427,7 @@ int main(void)
         cmocka_unit_test(sheet_from_mass),      cmocka_unit_test(coil_square_in_a_box),
         cmocka_unit_test(coil_cut_off),         cmocka_unit_test(thread_in_a_plate),
         cmocka_unit_test(tapped_chamber),       cmocka_unit_test(thread_cut_lengthwise),
-        cmocka_unit_test(sealed_tubes),
+        cmocka_unit_test(sealed_tubes),         cmocka_unit_test(many_tapped_holes),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

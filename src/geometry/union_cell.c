@@ -908,8 +908,8 @@ static bool first_visit(work *w, const uint32_t *near, size_t count)
         }
         size_t before = w->stack.entry_count;
         if (i < count && near[i] != f->solid && !push_solid(w, near[i], &p)) return false;
-        if (counted_elsewhere(w->stack.entries + before, w->stack.entry_count - before, f->solid))
-            return true;
+        size_t more = w->stack.entry_count - before;
+        if (more > 0 && counted_elsewhere(w->stack.entries + before, more, f->solid)) return true;
     }
     w->limit = w->spent + w->round->work;
     w->next_look = w->spent;

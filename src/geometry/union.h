@@ -143,7 +143,6 @@ enum { UNION_SURFACES = 4, UNION_PATTERNS = 1 << UNION_SURFACES };
 typedef struct union_leaf {
     union_cell cell;
     uint32_t faces[UNION_SURFACES];
-    bool coaxial[UNION_SURFACES]; /* as in union_reach */
     int count;
     bool bare;      /* something of it is exposed */
     bool swapped;   /* the surfaces cross it as graphs u(v) and lines v = const, not v(u) and u */
@@ -262,6 +261,19 @@ typedef enum union_verdict {
     UNION_ABOVE = -1,
     UNION_OPEN = 2
 } union_verdict;
+
+/* States of a body just under and just over a face: 1 metal, 0 none, 2 not known; and whether the
+ * two may differ. Of the body that entries[*i] begins; *i is left behind its last entry. */
+typedef struct union_states {
+    int under, over;
+    bool differ;
+} union_states;
+
+union_states union_body_states(const union_model *m, const union_entry *entries, size_t count,
+                               size_t *i);
+
+/* Whether a place that two faces share is counted by a solid that comes before the face's own. */
+bool union_counted_elsewhere(const union_entry *entries, size_t count, uint32_t own);
 
 union_verdict union_judge(const union_model *m, const union_face *own, const union_entry *entries,
                           size_t count);

@@ -271,7 +271,7 @@ static column sort_curves(crossing *x, int cut)
     }
     for (int k = 0; k < x->line_count; k++) {
         double fw, middle = (x->frame.low + x->frame.high) / 2;
-        if (union_trace_value(&trace, x->by[x->lines[k]].surface, middle, &fw) > 0)
+        if (union_trace_value(&trace, &x->by[x->lines[k]].face->surface, middle, &fw) > 0)
             in.pattern |= 1u << x->lines[k];
     }
     return in;
@@ -327,7 +327,7 @@ static union_curve curve_of(const setting *s, const union_crosser *by, bool swap
     const union_cell *c = s->cell;
     double w = swapped ? c->u : c->v, hw = swapped ? c->hu : c->hv;
     return (union_curve){.f = s->f,
-                         .s = by->surface,
+                         .s = &by->face->surface,
                          .coaxial = by->coaxial,
                          .swapped = swapped,
                          .rising = (swapped ? j->fu : j->fv) > 0,
@@ -395,19 +395,12 @@ bool union_cross(const union_face *f, const union_crosser *by, int count, const 
 {
     setting s = {f, cell, allowed, slack};
     union_jet jets[UNION_SURFACES];
-    union_site site;
     bool any;
     x->count = x->line_count = x->cut_count = x->spans = x->band_count = 0;
     x->failed = false;
     x->by = by;
-    union_site_at(f, cell->u, cell->v, &site);
-    for (int i = 0; i < count; i++) {
-        union_range range = {cell->hu, cell->hv, true, by[i].coaxial};
-        if (by[i].jet)
-            jets[i] = *by[i].jet;
-        else
-            union_jet_at(f, by[i].surface, &site, &range, &jets[i]);
-    }
+    x->by_count = count;
+    for (int i = 0; i < count; i++) jets[i] = *by[i].jet;
     bool swapped = choose_way(&s, jets, count, &any);
     if (!any || !pairs_are_plain(&s, jets, count, swapped)) return false;
     x->frame = curve_of(&s, &by[0], swapped, &jets[0]);

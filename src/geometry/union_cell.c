@@ -74,82 +74,6 @@ void union_lists_free(union_lists *l)
     *l = (union_lists){0};
 }
 
-/* ------------------------------------------------------------------ verdict */
-
-enum { UNKNOWN = 2 };
-
-/* The state of a body after one more solid. */
-static int fold(int state, const union_entry *e, bool inside, bool cut)
-{
-    if (e->open) return state == !cut ? state : UNKNOWN;
-    return inside ? !cut : state;
-}
-
-static int either(int a, int b)
-{
-    if (a == 1 || b == 1) return 1;
-    return a == 0 && b == 0 ? 0 : UNKNOWN;
-}
-
-static int metal(int added, int cut)
-{
-    if (added == 0 || cut == 1) return 0;
-    return added == 1 && cut == 0 ? 1 : UNKNOWN;
-}
-
-/* States just under and just over the face, and whether they may differ. */
-typedef struct states {
-    int under, over;
-    bool differ;
-} states;
-
-static states body_states(const union_model *m, const union_entry *entries, size_t count, size_t *i)
-{
-    states s = {0, 0, false};
-    uint32_t body = m->solids[entries[*i].solid].body;
-    for (; *i < count && entries[*i].solid != UNION_WINDOW; ++*i) {
-        const union_entry *e = &entries[*i];
-        const union_solid *solid = &m->solids[e->solid];
-        if (solid->body != body) break;
-        s.under = fold(s.under, e, e->under, solid->cut);
-        s.over = fold(s.over, e, e->over, solid->cut);
-        s.differ |= e->open ? e->offset : e->under != e->over;
-    }
-    return s;
-}
-
-/* A place that two faces share is counted by the solid that comes first. */
-static bool counted_elsewhere(const union_entry *entries, size_t count, uint32_t own)
-{
-    for (size_t i = 0; i < count && entries[i].solid < own; i++)
-        if (!entries[i].open && entries[i].under != entries[i].over) return true;
-    return false;
-}
-
-union_verdict union_judge(const union_model *m, const union_face *own, const union_entry *entries,
-                          size_t count)
-{
-    states added = {0, 0, false}, cut = {0, 0, false};
-    if (counted_elsewhere(entries, count, own->solid)) return UNION_HIDDEN;
-    for (size_t i = 0; i < count && entries[i].solid != UNION_WINDOW;) {
-        states *group = m->body_cut[m->solids[entries[i].solid].body] ? &cut : &added;
-        states s = body_states(m, entries, count, &i);
-        *group = (states){either(group->under, s.under), either(group->over, s.over),
-                          group->differ || s.differ};
-    }
-    bool covered = added.under == 1 && added.over == 1, bare = added.under == 0 && added.over == 0;
-    bool uncut = cut.under == 0 && cut.over == 0;
-    if ((covered && !cut.differ) || bare || (uncut && !added.differ)) return UNION_HIDDEN;
-    int under = metal(added.under, cut.under), over = metal(added.over, cut.over);
-    if (under == UNKNOWN || over == UNKNOWN) return UNION_OPEN;
-    if (under == over) return UNION_HIDDEN;
-    for (size_t i = 0; i < count; i++) /* these may still take the place from the face */
-        if (entries[i].open && (entries[i].solid == UNION_WINDOW ||
-                                (entries[i].offset && entries[i].solid < own->solid)))
-            return UNION_OPEN;
-    return under ? UNION_BELOW : UNION_ABOVE;
-}
-
 /* ------------------------------------------------------------------ what reaches a cell */
 
 typedef struct place {
@@ -398,7 +322,7 @@ static void prune(work *w, size_t first)
     for (size_t i = first; i < count && e[i].solid != UNION_WINDOW;) {
         size_t from = i;
         bool cut = m->body_cut[m->solids[e[i].solid].body], masked = false;
-        states s = body_states(m, e, count, &i);
+        union_states s = union_body_states(m, e, count, &i);
         covered |= !cut && s.under == 1 && s.over == 1;
         for (size_t k = i; k-- > from;) {
             if (masked && e[k].open && !e[k].offset) e[k].open = e[k].under = e[k].over = false;
@@ -432,8 +356,7 @@ static union_share cell_share(const union_face *f, const union_cell *c)
 /* The different surfaces that the open entries of a cell still have. Of two solids that touch, both
  * faces are one surface to whatever crosses them: *gap is how far such are apart at most. False
  * when there are too many, or some that cannot be crossed. */
-static bool gather(work *w, size_t first, union_crosser *by, const union_face **kept, int *count,
-                   double *gap)
+static bool gather(work *w, size_t first, union_crosser *by, int *count, double *gap)
 {
     const union_entry *e = w->stack.entries;
     *count = 0, *gap = 0;
@@ -446,7 +369,7 @@ static bool gather(work *w, size_t first, union_crosser *by, const union_face **
             double apart = INFINITY;
             if (face->surface.form == UNION_FREE) return false;
             for (int j = 0; j < *count && !(apart < INFINITY); j++)
-                apart = union_sheet_gap(w->m, kept[j], face);
+                apart = union_sheet_gap(w->m, by[j].face, face);
             spend(w, cost_of_comparison * *count);
             if (apart < INFINITY) {
                 *gap = fmax(*gap, apart);
@@ -454,8 +377,7 @@ static bool gather(work *w, size_t first, union_crosser *by, const union_face **
             }
             if (*count == UNION_SURFACES) return false;
             *gap = fmax(*gap, face->apart);
-            kept[*count] = face;
-            by[(*count)++] = (union_crosser){&face->surface, r->coaxial, &r->jet};
+            by[(*count)++] = (union_crosser){face, r->coaxial, &r->jet};
         }
     }
     return true;
@@ -469,7 +391,7 @@ static double gap_area(const work *w, const union_crosser *by, int count, const 
     double area = 0;
     for (int i = 0; i < count; i++) {
         tks_vec3 g, n = union_normal(w->own, p->cell.u, p->cell.v);
-        union_value(by[i].surface, p->site.spot.at, &g);
+        union_value(&by[i].face->surface, p->site.spot.at, &g);
         double slope = vec3_length(vec3_step(g, -vec3_dot(g, n), n));
         area += gap * 4 * (p->wide + p->high) / fmax(slope / 2, 1e-3);
     }
@@ -520,86 +442,6 @@ static double slight_area(union_crossing *x, double *volume_slack)
     return area + slack;
 }
 
-/* ------------------------------------------------------------------ recording bands */
-
-static unsigned char pattern_at(const work *w, const union_leaf *leaf, double u, double v)
-{
-    return (unsigned char)union_map_pattern(w->m, leaf, union_point(w->own, u, v));
-}
-
-/* Two places of a crossed cell that lie side by side at (u, v). seen: those of each pattern that
- * were met before. */
-static bool record_border(work *w, const union_leaf *leaf, unsigned short *seen, uint32_t face,
-                          unsigned char a, unsigned char b, double u, double v)
-{
-    union_map *map = &w->item->map;
-    uint32_t index = (uint32_t)map->leaf_count - 1;
-    bool bare_a = leaf->verdicts[a] != 0, bare_b = leaf->verdicts[b] != 0;
-    if (a == b || (!bare_a && !bare_b) || seen[a] >> b & 1) return true;
-    seen[a] = (unsigned short)(seen[a] | 1u << b);
-    seen[b] = (unsigned short)(seen[b] | 1u << a);
-    if (bare_a && bare_b) return union_map_link(map, (union_link){index, face, a, b, u, v});
-    return union_map_link(map, (union_link){index, face, bare_a ? a : b, UNION_NO_PATTERN, u, v});
-}
-
-/* A border on the curve below a band. */
-static bool record_below(work *w, const union_crossing *x, const union_leaf *leaf,
-                         unsigned short *seen, const union_band *b, unsigned char before)
-{
-    bool swapped = x->frame.swapped;
-    double u = swapped ? b->from : b->u, v = swapped ? b->v : b->from;
-    uint32_t face = leaf->faces[x->curves[b->below].which];
-    return record_border(w, leaf, seen, face, before, b->pattern, u, v);
-}
-
-/* A border across the cut that ends a band, at the height of the band. */
-static bool record_beside(work *w, const union_crossing *x, const union_leaf *leaf,
-                          unsigned short *seen, const union_band *b)
-{
-    bool swapped = x->frame.swapped;
-    double at = x->cuts[b->cut + 1], step = 1e-7 * (x->cuts[x->cut_count - 1] - x->cuts[0]);
-    double u = swapped ? b->u : at, v = swapped ? at : b->v;
-    double du = swapped ? 0 : step, dv = swapped ? step : 0;
-    unsigned char before = pattern_at(w, leaf, u - du, v - dv);
-    unsigned char after = pattern_at(w, leaf, u + du, v + dv);
-    return record_border(w, leaf, seen, UNION_WINDOW, before, after, u, v);
-}
-
-static bool record_borders(work *w, const union_crossing *x, const union_leaf *leaf)
-{
-    bool ok = true;
-    unsigned short seen[UNION_PATTERNS] = {0};
-    for (int i = 0; i < x->band_count && ok; i++) {
-        const union_band *b = &x->bands[i];
-        if (i > 0 && b[-1].cut == b->cut && b[-1].pattern != b->pattern)
-            ok = record_below(w, x, leaf, seen, b, b[-1].pattern);
-        if (ok && x->line_count > 0 && b->cut + 2 < x->cut_count)
-            ok = record_beside(w, x, leaf, seen, b);
-    }
-    return ok;
-}
-
-static bool record_bands(work *w, const place *p, const union_crossing *x,
-                         const union_face *const *faces, int count, const int *verdicts,
-                         const union_share *parts, double slack)
-{
-    union_leaf leaf = {
-        .cell = p->cell, .count = count, .swapped = x->frame.swapped, .slack = slack};
-    for (int i = 0; i < count; i++) {
-        leaf.faces[i] = (uint32_t)(faces[i] - w->m->faces);
-        leaf.coaxial[i] = x->by[i].coaxial;
-    }
-    for (int i = 0; i < x->band_count; i++) {
-        const union_band *b = &x->bands[i];
-        if (b->slight || verdicts[i] == UNION_HIDDEN) continue;
-        leaf.verdicts[b->pattern] =
-            (signed char)verdicts[i]; /* of one pattern not all need be so */
-        leaf.bare = true;
-    }
-    if (!union_map_leaf(&w->item->map, p->node, &leaf, parts)) return false;
-    return !leaf.bare || record_borders(w, x, &leaf);
-}
-
 static bool record_cell(work *w, const place *p, union_share share, union_verdict verdict)
 {
     union_leaf leaf = {
@@ -612,13 +454,12 @@ static bool record_cell(work *w, const place *p, union_share share, union_verdic
 static bool add_crossed(work *w, size_t first, const place *p, bool *memory)
 {
     union_crosser by[UNION_SURFACES];
-    const union_face *faces[UNION_SURFACES];
     union_share parts[UNION_PATTERNS] = {{0, 0}};
     union_crossing x;
     int count, verdicts[UNION_BANDS];
     double gap, whole = cell_share(w->own, &p->cell).area;
     double allowed = fmax(w->round->allowed * whole, 1e-16 * w->own->area);
-    if (!gather(w, first, by, faces, &count, &gap) || count == 0) return false;
+    if (!gather(w, first, by, &count, &gap) || count == 0) return false;
     spend(w, cost_of_curve * count);
     if (!union_cross(w->own, by, count, &p->cell, allowed, w->m->slack, &x) ||
         !judge_bands(w, first, &x, verdicts))
@@ -635,7 +476,8 @@ static bool add_crossed(work *w, size_t first, const place *p, bool *memory)
     w->item->area_slack += area_slack;
     w->item->volume_slack += volume_slack + rounding * w->m->scale;
     if (w->item->map.wanted)
-        *memory = record_bands(w, p, &x, faces, count, verdicts, parts, area_slack);
+        *memory =
+            union_record_crossed(w->m, w->item, p->node, &x, &p->cell, verdicts, parts, area_slack);
     return true;
 }
 
@@ -799,8 +641,8 @@ static bool visit(work *w, const union_cell *c, uint32_t node, size_t first, siz
         union_entry e = w->stack.entries[first + i];
         size_t before = w->stack.entry_count;
         ok = reduce(w, &e, &p);
-        elsewhere = counted_elsewhere(w->stack.entries + before, w->stack.entry_count - before,
-                                      w->own->solid);
+        elsewhere = union_counted_elsewhere(w->stack.entries + before,
+                                            w->stack.entry_count - before, w->own->solid);
     }
     if (ok && elsewhere)
         ok = record_cell(w, &p, cell_share(w->own, c), UNION_HIDDEN);
@@ -909,7 +751,8 @@ static bool first_visit(work *w, const uint32_t *near, size_t count)
         size_t before = w->stack.entry_count;
         if (i < count && near[i] != f->solid && !push_solid(w, near[i], &p)) return false;
         size_t more = w->stack.entry_count - before;
-        if (more > 0 && counted_elsewhere(w->stack.entries + before, more, f->solid)) return true;
+        if (more > 0 && union_counted_elsewhere(w->stack.entries + before, more, f->solid))
+            return true;
     }
     w->limit = w->spent + w->round->work;
     w->next_look = w->spent;

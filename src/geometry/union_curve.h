@@ -56,9 +56,9 @@ void union_curve_integrate(union_curve *c, double a, double b, double w);
 enum { UNION_BANDS = 64, UNION_CUTS = 40 };
 
 typedef struct union_crosser {
-    const union_surface *surface;
+    const union_face *face; /* that lies on the surface */
     bool coaxial;
-    const union_jet *jet; /* over the cell, where it is known already; else NULL */
+    const union_jet *jet; /* over the cell */
 } union_crosser;
 
 /* A part of the cell, between two cuts and two curves, that no surface crosses. */
@@ -73,6 +73,7 @@ typedef struct union_band {
 
 typedef struct union_crossing {
     const union_crosser *by;
+    int by_count;
     union_curve frame; /* for the edges alone */
     union_curve curves[UNION_SURFACES];
     union_jet jets[UNION_SURFACES];
@@ -96,5 +97,11 @@ bool union_cross(const union_face *f, const union_crosser *by, int count, const 
  * bands of one weight counts for one of them. */
 union_share union_cross_measure(union_crossing *x, const int *weights, union_share *parts,
                                 double *area_slack, double *volume_slack);
+
+/* Records a leaf for a crossed cell in the item's map: the verdicts on its bands, the parts by
+ * their patterns, and how far these may be wrong in all [m^2]. False when memory is short. */
+bool union_record_crossed(const union_model *m, union_item *item, uint32_t node,
+                          const union_crossing *x, const union_cell *cell, const int *verdicts,
+                          const union_share *parts, double slack);
 
 #endif

@@ -212,6 +212,19 @@ typedef struct tks_patch {
  * the movement, v along the segment. normal may be NULL. */
 void tks_patch_at(const tks_patch *patch, double u, double v, tks_vec3 *point, tks_vec3 *normal);
 
+/* A round plug: what fits into a round hole, and leaves one when it is cut. */
+typedef struct tks_plug {
+    tks_frame frame;  /* z along the axis; its origin is the middle of one end */
+    double length;    /* along z */
+    double radius[2]; /* of the wall at both ends; of a thread the major radius */
+    double mean;      /* radius of the mean wall; of a thread the pitch radius */
+} tks_plug;
+
+/* Whether a patch is the wall of a plug, facing away from its axis all around: a cylinder, a cone
+ * of less than 90 degrees, or part of the helicoid of a plug's thread (of a thread it is not asked
+ * which side the metal is on). *plug is written only then. Exact. */
+bool tks_patch_plug(const tks_patch *patch, tks_plug *plug);
+
 typedef struct tks_solid tks_solid; /* a generator's own record; see src/geometry/solid.h */
 
 typedef struct tks_body {

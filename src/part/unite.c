@@ -1,4 +1,5 @@
 /* Placed pieces are one solid: its surface, with labels and cavities, and how sure it is. */
+#include "part/bore.h"
 #include "part/piece.h"
 
 #include "tankside/union.h"
@@ -10,37 +11,87 @@ typedef struct united {
     const tks_body *body;
     const tks_piece *piece;
     unsigned masked;
+    part_bore blind; /* of a cut: the longest blind bore that it leaves; length 0: none */
 } united;
 
-/* Adds what is left of one patch of a piece to the part, times of it. */
+static bool is_hidden(const tks_union_patch *p, const united *member)
+{
+    return member->masked >> p->label & 1;
+}
+
+/* Adds an area of what is left of a patch to the part. */
+static tks_status add_area(part_making *m, const tks_union_patch *p, const united *member,
+                           double area, const tks_cavity *cavity)
+{
+    const tks_patch *patch = &member->body->patches[p->patch];
+    bool hidden = is_hidden(p, member);
+    bool thread = p->label == TKS_THREAD && !hidden && p->area.value > 0;
+    tks_status status = TKS_OK;
+    if (thread) status = part_sum_thread(&m->sum, patch, member->piece->cut, m->d->err);
+    if (status) return status;
+    return part_sum_add(&m->sum, hidden ? TKS_MASKED : p->label, area, hidden ? NULL : cavity,
+                        thread ? part_patch_pitch(patch) : 0, m->d->err);
+}
+
+/* Whether a patch is the wall of a hole that a cut leaves. */
+static bool is_wall(const tks_union_patch *p, const united *member)
+{
+    tks_plug plug;
+    return member->piece->cut && p->cavity < 0 && p->area.value > 0 && tks_label_wetted(p->label) &&
+           !is_hidden(p, member) && tks_patch_plug(&member->body->patches[p->patch], &plug);
+}
+
+/* Adds such a wall by the bores that it is in, and what is open of it. */
+static tks_status add_wall(part_making *m, const tks_union_patch *p, part_metal *metal,
+                           united *member)
+{
+    part_bore bores[PART_MOST_BORES];
+    size_t count = part_bores(metal, p->body, &member->body->patches[p->patch], bores);
+    double open = 1;
+    for (size_t i = 0; i < count; i++) {
+        const tks_cavity *cavity = &bores[i].cavity;
+        tks_status status = add_area(m, p, member, p->area.value * bores[i].share, cavity);
+        if (status) return status;
+        if (cavity->mouths == 1 && cavity->length > member->blind.cavity.length)
+            member->blind = bores[i];
+        open -= bores[i].share;
+    }
+    return add_area(m, p, member, p->area.value * fmax(open, 0), NULL);
+}
+
+/* Adds what is left of any other patch, times of it. The bottom of a blind hole is as deep as its
+ * wall is long. */
 static tks_status add_patch(part_making *m, const tks_union_patch *p, const united *member,
                             double times)
 {
     const tks_patch *patch = &member->body->patches[p->patch];
-    bool hidden = member->masked >> p->label & 1;
-    bool open = hidden || p->cavity < 0;
-    bool thread = p->label == TKS_THREAD && !hidden && p->area.value > 0;
-    const tks_cavity *cavity = open ? NULL : &member->body->cavities[p->cavity];
-    tks_status status = TKS_OK;
-    if (thread) status = part_sum_thread(&m->sum, patch, member->piece->cut, m->d->err);
-    if (status) return status;
-    return part_sum_add(&m->sum, hidden ? TKS_MASKED : p->label, p->area.value * times, cavity,
-                        thread ? part_patch_pitch(patch) : 0, m->d->err);
+    const tks_cavity *cavity = NULL;
+    if (p->cavity >= 0)
+        cavity = &member->body->cavities[p->cavity];
+    else if (member->blind.cavity.length > 0 && part_bore_bottom(&member->blind, patch))
+        cavity = &member->blind.cavity;
+    return add_area(m, p, member, p->area.value * times, cavity);
 }
 
-/* Adds a union's surfaces to the part, times of it. members: what the union was made of. */
-static tks_status add_union(part_making *m, const tks_union *u, const united *members, double times)
+/* Adds a union's surfaces to the part, times of it (once, where there are cuts). members: what the
+ * union was made of; metal: the same, NULL without cuts. Walls come first: they tell where bottoms
+ * are. */
+static tks_status add_union(part_making *m, const tks_union *u, united *members, part_metal *metal,
+                            double times)
 {
     m->methods |= 1u << PART_UNION;
     m->part->volume += u->volume.value * times;
     m->slack_low += (u->area.value - u->area.low) * times;
     m->slack_high += (u->area.high - u->area.value) * times;
-    for (size_t i = 0; i < u->patch_count; i++) {
-        const tks_union_patch *p = &u->patches[i];
-        tks_status status = add_patch(m, p, &members[p->body], times);
-        if (status) return status;
-    }
-    return TKS_OK;
+    tks_status status = TKS_OK;
+    for (int walls = 1; walls >= 0; walls--)
+        for (size_t i = 0; i < u->patch_count && !status; i++) {
+            const tks_union_patch *p = &u->patches[i];
+            united *member = &members[p->body];
+            if (is_wall(p, member) != walls) continue;
+            status = walls ? add_wall(m, p, metal, member) : add_patch(m, p, member, times);
+        }
+    return status;
 }
 
 /* Passes on what the union warned of, under the name of the part or piece. */
@@ -76,7 +127,7 @@ static tks_union_options options_of(part_making *m)
 
 tks_status part_unite_piece(part_making *m, const tks_piece *piece, unsigned masked)
 {
-    const united member = {piece->body, piece, masked};
+    united member = {.body = piece->body, .piece = piece, .masked = masked};
     tks_union_options options = options_of(m);
     tks_cautions found = tks_cautions_new(m->bodies);
     tks_union made;
@@ -87,7 +138,7 @@ tks_status part_unite_piece(part_making *m, const tks_piece *piece, unsigned mas
         tks_union_area(&member.body, 1, NULL, 0, &options, m->bodies, &found, &made, &inner);
     if (status) return tks_fail(m->d->err, status, piece->at, "%s: %s", piece->name, inner.text);
     status = pass_on(m, &found, what);
-    return status ? status : add_union(m, &made, &member, (double)piece->count);
+    return status ? status : add_union(m, &made, &member, NULL, (double)piece->count);
 }
 
 /* Bodies of the placed pieces, or those of the cuts. */
@@ -97,7 +148,7 @@ static size_t gather(const part_making *m, bool cuts, const tks_body **bodies, u
     for (size_t i = 0; i < m->piece_count; i++) {
         const tks_piece *piece = &m->pieces[i];
         if (!piece->body || piece->cut != cuts || (!cuts && !piece->placed)) continue;
-        members[count] = (united){piece->body, piece, piece->masked};
+        members[count] = (united){.body = piece->body, .piece = piece, .masked = piece->masked};
         bodies[count++] = piece->body;
     }
     return count;
@@ -116,7 +167,7 @@ static bool nothing_left(const tks_union *made, const united *members, size_t co
 /* What the placed pieces and the cuts make. */
 typedef struct assembly {
     const tks_body **bodies; /* the pieces', then the cuts' */
-    const united *members;   /* alike */
+    united *members;         /* alike */
     size_t added, cut;
     tks_union made;
 } assembly;
@@ -191,6 +242,20 @@ static tks_status assemble(part_making *m, const tks_node *node, assembly *a)
     return status ? status : warn_of_idle_cuts(m, a);
 }
 
+/* Adds what the pieces and the cuts have made. */
+static tks_status add_assembly(part_making *m, const tks_node *node, const assembly *a)
+{
+    part_metal metal;
+    if (part_metal_new(a->bodies, a->added, a->cut, m->bodies, &metal))
+        return part_fail(m->d, TKS_EMEMORY, node, "out of memory");
+    tks_status status = add_union(m, &a->made, a->members, &metal, 1);
+    if (status || metal.work > 0) return status;
+    status = tks_caution_add(m->d->reading->cautions, TKS_DOUBT, "bores-open", m->part->item.name,
+                             "the holes that the cuts leave are too many to follow each of them; "
+                             "some count as open faces, though their walls get less metal");
+    return status ? part_fail(m->d, status, node, "out of memory") : TKS_OK;
+}
+
 tks_status part_unite(part_making *m, const tks_node *node)
 {
     const tks_body **bodies = tks_arena_take(m->bodies, m->piece_count, sizeof *bodies);
@@ -205,5 +270,5 @@ tks_status part_unite(part_making *m, const tks_node *node)
             "the cuts have nothing to cut: give at least one piece its place with `at`");
     if (!a.added) return TKS_OK;
     tks_status status = assemble(m, node, &a);
-    return status ? status : add_union(m, &a.made, members, 1);
+    return status ? status : add_assembly(m, node, &a);
 }

@@ -1,8 +1,10 @@
 /* Penetration roots against heat-conduction tables and series; shares and their sums. */
+#include "support/described.h"
 #include "support/near.h"
 
 #include "tankside/effective.h"
 
+#include <stdio.h>
 #include <string.h>
 
 /* Incropera, Fundamentals of Heat and Mass Transfer, Table 5.1 (coefficients of the one-term
@@ -213,6 +215,70 @@ static void a_bare_inside_is_said(void **state)
     tks_arena_free(arena);
 }
 
+/* The same hole as one of a plate's and as a cut; a blind one against the bore of
+ * a tube closed at one end; and a wide one through a sheet, which loses next to nothing. */
+static const struct {
+    const char *whole, *cut;
+    unsigned label; /* of the hole's wall in the first */
+} alike[] = {
+    {"{shape: plate, length: 60 mm, width: 40 mm, thickness: 30 mm, holes: [{diameter: 8 mm}]}",
+     "pieces: [{shape: plate, length: 60 mm, width: 40 mm, thickness: 30 mm, at: [0, 0, 0] mm}]\n"
+     "cuts: [{shape: cylinder, diameter: 8 mm, length: 50 mm, at: [0, 0, -10] mm}]",
+     TKS_HOLE},
+    {"{shape: tube, outside: 20 mm, inside: 8 mm, length: 30 mm, ends: one closed, end thickness: "
+     "5 mm}",
+     "pieces: [{shape: cylinder, diameter: 20 mm, length: 30 mm, at: [0, 0, 0] mm}]\n"
+     "cuts: [{shape: cylinder, diameter: 8 mm, length: 30 mm, at: [0, 0, -5] mm}]",
+     TKS_INSIDE},
+    {"{shape: plate, length: 60 mm, width: 40 mm, thickness: 1 mm, holes: [{diameter: 25 mm}]}",
+     "pieces: [{shape: plate, length: 60 mm, width: 40 mm, thickness: 1 mm, at: [0, 0, 0] mm}]\n"
+     "cuts: [{shape: cylinder, diameter: 25 mm, length: 50 mm, at: [0, 0, -10] mm}]",
+     TKS_HOLE},
+};
+
+static tks_reckoning reckon_text(described *d, const char *text, unsigned label)
+{
+    tks_load load = {0};
+    tks_reckoning r;
+    if (described_load(d, text, &load)) fail_msg("%s: %s", text, d->err.text);
+    assert_int_equal(tks_reckon(&load.first->item, tks_bath_default(), 155, 1U << label, &r, NULL),
+                     TKS_OK);
+    return r;
+}
+
+static void holes_by_cuts_get_as_much(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof alike / sizeof *alike; i++) {
+        described d = described_new();
+        char whole[400], cut[400];
+        snprintf(whole, sizeof whole, "part: x\npieces: [%s]", alike[i].whole);
+        snprintf(cut, sizeof cut, "part: x\n%s", alike[i].cut);
+        tks_reckoning a = reckon_text(&d, whole, alike[i].label);
+        tks_reckoning b = reckon_text(&d, cut, TKS_HOLE);
+        assert_near(b.effective.usual, a.effective.usual, 1e-6, "effective area");
+        assert_near(b.thinnest, a.thinnest, 1e-6, "least");
+        assert_true(i == 2 ? b.thinnest > 0.9 : b.thinnest < 0.1);
+        described_free(&d);
+    }
+}
+
+/* A hole of 8 mm through a tube's wall of 1.5 mm is all but open; through a bar of 30 mm it is not.
+ */
+static void a_hole_in_a_thin_wall_is_all_but_open(void **state)
+{
+    (void)state;
+    described d = described_new();
+    tks_reckoning r = reckon_text(
+        &d,
+        "part: x\npieces: [{shape: tube, outside: 40 mm, wall: 1.5 mm, length: 100 mm, at: [0, 0, "
+        "0] mm}]\ncuts: [{shape: cylinder, diameter: 8 mm, length: 60 mm, at: [-30, 0, 50] mm, "
+        "axis: [1, 0, 0]}]",
+        TKS_HOLE);
+    assert_true(r.thinnest > 0.9 && r.thinnest < 1);
+    described_free(&d);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -227,6 +293,8 @@ int main(void)
         cmocka_unit_test(thread_roots_get_less_the_coarser_they_are),
         cmocka_unit_test(a_surface_that_cannot_be_is_refused),
         cmocka_unit_test(a_bare_inside_is_said),
+        cmocka_unit_test(holes_by_cuts_get_as_much),
+        cmocka_unit_test(a_hole_in_a_thin_wall_is_all_but_open),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -7,7 +7,8 @@
 #include <math.h>
 #include <stdlib.h>
 
-enum { LINES = 16, HALF = 8, ENCLOSED = 12, MOST_STRETCHES = 32, MOST_ENDS = 2 * MOST_STRETCHES };
+/* An odd number of lines, so that where half of them are in metal is where the middle one is. */
+enum { LINES = 17, HALF = 8, ENCLOSED = 12, MOST_STRETCHES = 32, MOST_ENDS = 2 * MOST_STRETCHES };
 
 /* How far outside the wall the lines run, over its radius: beyond what else is cut to that size. */
 static const double aside = 1e-3;

@@ -38,9 +38,9 @@ tks_status part_metal_new(const tks_body *const *bodies, size_t added, size_t cu
  *   body   index of the cut among the metal's bodies
  *   bores  out
  * Gives their count; 0 for patches that are no wall of a plug, and when the work is spent. Found
- * along 16 lines down the wall: lengths are exact (to 0.1 um) for faces square to the hole, to a
- * tenth of the radius for curved and slanting ones; metal or gaps thinner than a 2000th of the plug
- * may be missed. */
+ * along 17 lines down the wall: lengths are exact (to 0.1 um) for faces square to the hole, to
+ * about 1 % of a radius for curved and slanting ones; metal or gaps thinner than a 2000th of the
+ * plug may be missed. */
 size_t part_bores(part_metal *metal, size_t body, const tks_patch *patch,
                   part_bore bores[PART_MOST_BORES]);
 

@@ -33,7 +33,8 @@ typedef struct tks_union_progress {
 } tks_union_progress;
 
 typedef struct tks_union_options {
-    double tolerance; /* half-width of the area's interval over the area; 1e-6. At least 1e-12 */
+    double tolerance; /* half-width of the area's interval over the area, what is sealed included;
+                         1e-6. At least 1e-12 */
     /* What to spend before giving up, in ordinary cells' worth: 1 for each cell, and for what is
      * looked at in it as the times compare (0.02 for a solid that is near it, 0.04 to 0.24 for a
      * face that may reach it, 2 for a curve through it, 20 for a distance from a thread or coil); 3
@@ -85,7 +86,8 @@ typedef struct tks_union {
  *   options       NULL: the defaults
  *   arena         holds the result's arrays
  *   cautions      may be NULL; codes: "near-coincident", "apart" (pieces that do not touch),
- *                 "cut-misses", "cut-removes-all", "sealed-void", "work-limit", "wide-interval"
+ *                 "cut-misses", "cut-removes-all", "sealed-void", "hollow-opened" (a closed
+ *                 tube is), "closed-bore" (a cut meets a bent one), "work-limit", "wide-interval"
  *                 (wider than asked for: threads, springs, known by distance only; rounding)
  * The interval is proved: cells are decided by bounds of distance and of second derivatives, the
  * integrals' errors are bounded by the size of the integrand in the complex plane, and rounding is

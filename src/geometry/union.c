@@ -27,15 +27,31 @@ static double item_slack(const union_run *r, const union_item *item)
     return item->nearly ? slack + 16 * item->deviation * f->ball : slack;
 }
 
+/* Whether a face is a wall that its own body seals, as a closed tube its bore, and that others may
+ * have opened: where voids are looked for, it is sealed when it bounds one. */
+static bool may_open(const union_run *r, const union_item *item)
+{
+    const union_face *f = &r->model.faces[item->face];
+    const union_solid *s = &r->model.solids[f->solid];
+    return f->label == TKS_SEALED && item->face < s->face_first + s->face_count;
+}
+
+static tks_label label_of(const union_run *r, const union_item *item)
+{
+    tks_label own = r->model.faces[item->face].label;
+    return r->search && may_open(r, item) ? TKS_INSIDE : own;
+}
+
 static void add_item(const union_run *r, const union_item *item, tks_union *u, tks_bounded *volume)
 {
     const union_face *f = &r->model.faces[item->face];
+    tks_label label = label_of(r, item);
     double area = base_sum_total(&item->area) + item->waiting_sure + item->waiting_area / 2;
     double slack = item_slack(r, item);
-    widen(&u->label[f->label], area, slack);
+    widen(&u->label[label], area, slack);
     if (f->report != SIZE_MAX) {
         widen(&u->patches[f->report].area, area, slack);
-        u->patches[f->report].label = f->label;
+        u->patches[f->report].label = label;
     }
     double more = item->volume_slack + item->waiting_volume + 1e-13 * f->area * r->model.scale;
     if (item->nearly) more += item_slack(r, item) * r->model.scale;
@@ -147,10 +163,39 @@ static tks_status warn_of_bounds(const union_run *r, const tks_union *u, tks_cau
             "the search was stopped at its limit; the area is certain to +- %.2g %%",
             100 * half / u->area.value);
     bool said = wide || deviation > 0 || !u->complete;
-    if (!status && !said && half > r->options->tolerance * u->area.value && u->area.low > 0)
+    double all = u->area.value + u->label[TKS_SEALED].value;
+    if (!status && !said && half > r->options->tolerance * all && u->area.low > 0)
         status = tks_caution_add(c, TKS_NOTE, "wide-interval", "",
                                  "rounding leaves the area certain to +- %.2g %% only",
                                  100 * half / u->area.value);
+    return status;
+}
+
+/* Of hollows that their own bodies close: what of their walls others have opened; and tubes that
+ * are taken as full though a cut may have opened them. */
+static tks_status warn_of_hollows(const union_run *r, const tks_union *u, tks_cautions *c)
+{
+    const union_model *m = &r->model;
+    double opened = 0;
+    bool filled = false;
+    for (size_t i = 0; i < r->item_count; i++) {
+        const union_item *item = &r->items[i];
+        const union_face *f = &m->faces[item->face];
+        if (r->search && may_open(r, item) && f->report != SIZE_MAX)
+            opened += u->patches[f->report].area.value;
+        for (size_t k = 0; k < item->touched_count; k++)
+            filled |= m->body_cut[m->solids[f->solid].body] && m->solids[item->touched[k]].filled;
+    }
+    tks_status status = TKS_OK;
+    if (opened > 1e-9 * r->total)
+        status = tks_caution_add(c, TKS_NOTE, "hollow-opened", "",
+                                 "a hollow that its piece closes is opened: the %.3g cm2 of its "
+                                 "wall count as wetted after all",
+                                 opened * 1e4);
+    if (!status && filled)
+        status = tks_caution_add(c, TKS_DOUBT, "closed-bore", "",
+                                 "a cut meets a bent tube with closed ends, whose bore is taken "
+                                 "as full; if it opens the bore, describe the tube with open ends");
     return status;
 }
 
@@ -187,7 +232,7 @@ static void seal(const union_run *r, const union_sealed *part, tks_union *u)
 {
     const union_face *f = &r->model.faces[r->items[part->item].face];
     double slack = part->slack + 1e-13 * f->area;
-    take(&u->label[f->label], part->area, slack, part->relief);
+    take(&u->label[label_of(r, &r->items[part->item])], part->area, slack, part->relief);
     widen(&u->label[TKS_SEALED], part->area, slack);
     u->void_area += part->area;
     if (f->report == SIZE_MAX) return;
@@ -202,18 +247,30 @@ static void seal(const union_run *r, const union_sealed *part, tks_union *u)
 /* Cells that are looked through for voids at most; a bound of memory. */
 enum { most_leaves = 2000000 };
 
-/* What lies within closed voids is not wetted. */
-static tks_status find_voids(const union_run *r, tks_union *u, tks_arena *arena,
-                             tks_cautions *cautions)
+/* When the work ended early with much left open, cavities are not looked for: any of the walls may
+ * then be sealed. */
+static bool is_vague(const union_run *r, const union_standing *s)
 {
-    union_voids voids;
+    return r->stopped && union_half_width(s) > 0.1 * s->area;
+}
+
+/* Whether there may be voids that are none of one body alone. */
+static bool may_have_voids(const union_run *r, const union_standing *s)
+{
     bool met = false;
     size_t leaves = 0;
     for (size_t i = 0; i < r->item_count; i++) {
         met |= r->items[i].touched_count > 0;
         leaves += r->items[i].map.leaf_count;
     }
-    if (!r->options->voids || !met || leaves > most_leaves) return TKS_OK;
+    return r->options->voids && met && leaves <= most_leaves && !is_vague(r, s);
+}
+
+/* What lies within closed voids is not wetted. */
+static tks_status find_voids(const union_run *r, tks_union *u, tks_arena *arena,
+                             tks_cautions *cautions)
+{
+    union_voids voids;
     for (size_t i = 0; i < r->item_count; i++)
         if (!union_item_close(&r->items[i])) return TKS_EMEMORY;
     base_team *team = base_team_new(r->item_count >= 16 ? (unsigned)r->options->threads : 1);
@@ -226,21 +283,18 @@ static tks_status find_voids(const union_run *r, tks_union *u, tks_arena *arena,
     if (!more) return TKS_EMEMORY;
     memcpy(more, u->patches, u->patch_count * sizeof *more);
     u->patches = more;
-    for (size_t i = 0; i < voids.sealed_count; i++) seal(r, &voids.sealed[i], u);
+    double found = 0; /* that no body closes by itself */
+    for (size_t i = 0; i < voids.sealed_count; i++) {
+        seal(r, &voids.sealed[i], u);
+        if (!may_open(r, &r->items[voids.sealed[i].item])) found += voids.sealed[i].area;
+    }
     u->voids = voids.count;
-    if (!cautions) return TKS_OK;
+    if (!cautions || found <= 1e-9 * u->void_area) return TKS_OK;
     return tks_caution_add(cautions, TKS_DOUBT, "sealed-void", "",
                            "%zu closed %s no opening; the %.3g cm2 of wall inside %s not wetted. "
                            "If the bath gets in, describe the opening",
                            voids.count, voids.count == 1 ? "cavity has" : "cavities have",
                            u->void_area * 1e4, voids.count == 1 ? "it is" : "them are");
-}
-
-/* When the work ended early with much left open, cavities are not looked for: any of the walls may
- * then be sealed. */
-static bool is_vague(const union_run *r, const union_standing *s)
-{
-    return r->stopped && union_half_width(s) > 0.1 * s->area;
 }
 
 static void forget_lows(tks_union *u)
@@ -276,10 +330,11 @@ static tks_status unite(union_run *r, tks_union *u, size_t body_count, size_t cu
     if (status) return tks_fail(err, status, tks_nowhere(), "out of memory for the union");
     tks_bounded volume = {0, 0, 0};
     widen(&volume, r->model.unruled_volume / 3, 0);
+    r->search = may_have_voids(r, &s);
     for (size_t i = 0; i < r->item_count; i++) add_item(r, &r->items[i], u, &volume);
-    if (!is_vague(r, &s))
+    if (r->search)
         status = find_voids(r, u, arena, cautions);
-    else if (r->options->voids)
+    else if (r->options->voids && is_vague(r, &s))
         forget_lows(u);
     if (status) return tks_fail(err, status, tks_nowhere(), "out of memory for the union");
     add_totals(u, &volume);
@@ -288,6 +343,7 @@ static tks_status unite(union_run *r, tks_union *u, size_t body_count, size_t cu
     u->seconds = union_run_seconds(r);
     status = find_groups(r, u, body_count, cut_count, arena);
     if (!status && cautions) status = warn_of_bounds(r, u, cautions);
+    if (!status && cautions) status = warn_of_hollows(r, u, cautions);
     if (!status && cautions) status = warn_of_pieces(r, u, cut_count, cautions);
     return status ? tks_fail(err, status, tks_nowhere(), "out of memory for the union") : TKS_OK;
 }

@@ -20,6 +20,7 @@ typedef struct union_solid {
     uint32_t body;
     bool cut;    /* taken from the body instead of added */
     bool convex; /* inside is where f < 0 of all its faces */
+    bool filled; /* a closed tube, taken as full; the faces of its bore stand behind the solid's */
     uint32_t face_first, face_count;
     tks_vec3 low, high;
     /* Signed distance: of the right sign, in size at most the true one. */

@@ -538,6 +538,7 @@ static void add_solid(builder *b, const tks_solid *solid)
     for (size_t i = 0; i < solid->patch_count; i++)
         if (is_inner_wall(solid, &b->body->patches[solid->first_patch + i]))
             patch_face(b, solid->first_patch + i);
+    s.filled = m->face_count > s.face_first + s.face_count;
     size_t end = m->face_count;
     for (size_t i = s.face_first; i < end && !b->failed; i++)
         if (m->faces[i].window) edge_faces(b, i);

@@ -22,6 +22,7 @@ typedef struct union_run {
     double reported;   /* when progress was told last [s] */
     size_t seen;       /* of items, from the first on, that may be looked at at all */
     bool first, stopped;
+    bool search; /* voids are looked for */
     struct timespec start;
 } union_run;
 

@@ -178,6 +178,41 @@ static void threads_by_cuts_are_threads(void **state)
 }
 
 /* A steel cube of 10 mm weighs 7.85 g. */
+/* A closed tube of 20 x 2 mm, 100 mm long, with ends as thick as its wall; its bore is 16 x 96 mm.
+ */
+#define CLOSED                                                                                     \
+    "part: x\npieces: [{shape: tube, outside: 20 mm, wall: 2 mm, length: 100 mm, ends: closed, "   \
+    "at: [0,0,0] mm}"
+
+static void closed_tubes_open_by_cuts(void **state)
+{
+    (void)state;
+    const double outside = M_PI * (20 * 100 + 2 * 100), bore = M_PI * (16 * 96 + 2 * 64);
+    described d = described_new();
+    tks_load load;
+    const tks_part *p =
+        part_of(&d, &load, CLOSED ", {" CUBE ", at: [0,0,100] mm}]"); /* stands on its end */
+    assert_near(p->area, (outside + 400) * 1e-6, 1e-6, "closed");
+    assert_near(p->by_label[TKS_SEALED], bore * 1e-6, 1e-6, "bore of a closed tube");
+    assert_false(warned(&d, "hollow-opened"));
+    described_free(&d);
+    d = described_new(); /* a vent of 4 mm through the far end */
+    p = part_of(&d, &load,
+                CLOSED "]\ncuts: [{shape: cylinder, diameter: 4 mm, length: 4 mm, at: "
+                       "[0, 0, 97] mm}]");
+    assert_near(p->area, (outside + bore - 2 * 4 * M_PI + 4 * M_PI * 2) * 1e-6, 1e-6, "vented");
+    assert_near(p->by_label[TKS_SEALED], 0, 1e-12, "nothing is sealed");
+    assert_true(warned(&d, "hollow-opened"));
+    described_free(&d);
+    d = described_new();
+    part_of(&d, &load,
+            "part: x\npieces: [{shape: bent tube, outside: 20 mm, wall: 2 mm, path: [{straight: "
+            "100 mm}], ends: closed, at: [0,0,0] mm}]\ncuts: [{shape: cylinder, diameter: 4 mm, "
+            "length: 30 mm, at: [0, 0, 50] mm, axis: [1, 0, 0]}]");
+    assert_true(warned(&d, "closed-bore"));
+    described_free(&d);
+}
+
 static void weights_are_compared(void **state)
 {
     (void)state;
@@ -239,6 +274,7 @@ int main(void)
         cmocka_unit_test(many_holes_stay_open),
         cmocka_unit_test(cautions_name_their_part),
         cmocka_unit_test(threads_by_cuts_are_threads),
+        cmocka_unit_test(closed_tubes_open_by_cuts),
         cmocka_unit_test(weights_are_compared),
         cmocka_unit_test(sheet_is_known_by_its_weight),
         cmocka_unit_test(what_cannot_be_united_is_said),

@@ -12,10 +12,15 @@
 
 /* ------------------------------------------------------------------ sets of places */
 
+static uint32_t root_in(uint32_t *parent, uint32_t i)
+{
+    while (parent[i] != i) i = parent[i] = parent[parent[i]];
+    return i;
+}
+
 uint32_t union_joints_root(union_joints *s, uint32_t i)
 {
-    while (s->parent[i] != i) i = s->parent[i] = s->parent[s->parent[i]];
-    return i;
+    return root_in(s->parent, i);
 }
 
 static void join(union_joints *s, uint32_t a, uint32_t b)
@@ -38,6 +43,7 @@ typedef struct finder {
     size_t item;
     const uint32_t *near;
     size_t near_count;
+    uint32_t *own; /* of the item's places: as parent, by what has been found within the face */
     seam *seams;
     size_t count, room;
     bool failed;
@@ -55,6 +61,14 @@ static void find_seam(finder *by, uint32_t a, uint32_t b)
         by->room = room;
     }
     by->seams[by->count++] = (seam){a, b};
+}
+
+/* The same of two places of one face. */
+static void find_own_seam(finder *by, uint32_t a, uint32_t b)
+{
+    uint32_t first = by->s->first[by->item];
+    by->own[root_in(by->own, a - first)] = root_in(by->own, b - first);
+    find_seam(by, a, b);
 }
 
 /* A place of its own, behind all others: what is joined to it counts as open. */
@@ -164,11 +178,16 @@ static uint32_t only_place(const union_joints *s, size_t item, size_t leaf)
     return found;
 }
 
-/* Whether all that two leaves have exposed hangs together by way of other faces. */
-static bool are_joined(const union_joints *s, size_t item, size_t p, size_t q)
+/* Whether all that two leaves have exposed hangs together by way of other faces, or by what of the
+ * face has been gone through already. */
+static bool are_joined(const finder *by, size_t p, size_t q)
 {
-    uint32_t a = only_place(s, item, p), b = only_place(s, item, q);
-    return a != UNION_NOWHERE && b != UNION_NOWHERE && s->parent[a] == s->parent[b];
+    const union_joints *s = by->s;
+    uint32_t a = only_place(s, by->item, p), b = only_place(s, by->item, q);
+    if (a == UNION_NOWHERE || b == UNION_NOWHERE) return false;
+    uint32_t first = s->first[by->item];
+    return s->parent[a] == s->parent[b] ||
+           root_in(by->own, a - first) == root_in(by->own, b - first);
 }
 
 /* Places along a border where the exposed parts may end. */
@@ -203,19 +222,18 @@ static double change_of_sign(union_trace *trace, const union_surface *f, double 
 }
 
 /* Where the surfaces that cross a leaf cross its border: once at most where it goes up the cell. */
-static void add_breaks(const union_joints *s, const border *b, size_t leaf, breaks *all)
+static void add_breaks(const union_joints *s, const border *b, const union_leaf *l,
+                       union_trace *along, breaks *all)
 {
-    const union_leaf *l = &s->items[b->item].map.leaves[leaf];
-    union_trace trace = union_trace_at(face_of(s, b->item), !b->along_u, b->at);
     int steps = b->along_u == l->swapped ? 4 : 1;
     for (int i = 0; i < l->count; i++) {
         const union_surface *f = &s->m->faces[l->faces[i]].surface;
-        double x = b->low, slope, before = union_trace_value(&trace, f, x, &slope);
+        double x = b->low, slope, before = union_trace_value(along, f, x, &slope);
         for (int k = 1; k <= steps; k++) {
             double next = b->low + (b->high - b->low) * k / steps;
-            double value = union_trace_value(&trace, f, next, &slope);
+            double value = union_trace_value(along, f, next, &slope);
             if ((before < 0) != (value < 0))
-                add_break(all, change_of_sign(&trace, f, x, next, before, value));
+                add_break(all, change_of_sign(along, f, x, next, before, value));
             x = next, before = value;
         }
     }
@@ -228,7 +246,7 @@ static void join_at_border(finder *by, const border *b, size_t p, size_t q, doub
     tks_vec3 at = union_point(f, b->along_u ? b->at : x, b->along_u ? x : b->at);
     uint32_t a = place_at(by->s, b->item, p, at), c = place_at(by->s, b->item, q, at);
     if (a != UNION_NOWHERE && c != UNION_NOWHERE)
-        find_seam(by, a, c);
+        find_own_seam(by, a, c);
     else if (a != UNION_NOWHERE || c != UNION_NOWHERE)
         join_through(by, a != UNION_NOWHERE ? a : c, b->item, at);
 }
@@ -238,10 +256,11 @@ static void join_leaves(finder *by, const border *b, size_t p, size_t q)
     const union_leaf *first = &by->s->items[b->item].map.leaves[p];
     const union_leaf *second = &by->s->items[b->item].map.leaves[q];
     if (!first->bare && !second->bare) return;
-    if (first->bare && second->bare && are_joined(by->s, b->item, p, q)) return;
+    if (first->bare && second->bare && are_joined(by, p, q)) return;
     breaks all = {{b->low, b->high}, 2};
-    add_breaks(by->s, b, p, &all);
-    add_breaks(by->s, b, q, &all);
+    union_trace along = union_trace_at(face_of(by->s, b->item), !b->along_u, b->at);
+    if (first->bare) add_breaks(by->s, b, first, &along, &all);
+    if (second->bare) add_breaks(by->s, b, second, &along, &all);
     for (int i = 0; i + 1 < all.count; i++)
         if (all.at[i + 1] > all.at[i]) join_at_border(by, b, p, q, (all.at[i] + all.at[i + 1]) / 2);
 }
@@ -406,10 +425,17 @@ static void join_own(finder *by)
 {
     const union_face *f = face_of(by->s, by->item);
     if (by->s->items[by->item].map.leaf_count == 0) return;
+    size_t places = by->s->items[by->item].map.place_count;
+    by->own = base_alloc(places, sizeof *by->own);
+    by->failed = !by->own;
+    for (size_t i = 0; by->own && i < places; i++) by->own[i] = (uint32_t)i;
+    if (by->failed) return;
     double low[2] = {f->low[0], f->low[1]}, high[2] = {f->high[0], f->high[1]};
     join_inside(by, by->item, 0, low, high);
     if (f->turned && high[0] - low[0] >= 2 * M_PI * (1 - 1e-12))
         join_sides(by, (border){by->item, true, high[0], low[1], high[1]}, 0, 0);
+    base_free(by->own);
+    by->own = NULL;
 }
 
 static void work_others(void *context, size_t i)

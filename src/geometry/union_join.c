@@ -257,6 +257,11 @@ static void join_leaves(finder *by, const border *b, size_t p, size_t q)
     const union_leaf *second = &by->s->items[b->item].map.leaves[q];
     if (!first->bare && !second->bare) return;
     if (first->bare && second->bare && are_joined(by, p, q)) return;
+    if (first->bare && second->bare && first->count + second->count == 0) {
+        find_own_seam(by, union_joints_place(by->s, b->item, p, 0),
+                      union_joints_place(by->s, b->item, q, 0));
+        return;
+    }
     breaks all = {{b->low, b->high}, 2};
     union_trace along = union_trace_at(face_of(by->s, b->item), !b->along_u, b->at);
     if (first->bare) add_breaks(by->s, b, first, &along, &all);

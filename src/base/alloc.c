@@ -34,6 +34,17 @@ void *base_resize(void *block, size_t count, size_t size)
     return realloc(block, bytes ? bytes : 1);
 }
 
+bool base_grow(void **block, size_t *room, size_t wanted, size_t size)
+{
+    if (wanted <= *room) return true;
+    size_t more = wanted + wanted / 2 + 16;
+    void *bigger = base_resize(*block, more, size);
+    if (!bigger) return false;
+    *block = bigger;
+    *room = more;
+    return true;
+}
+
 void base_free(void *block)
 {
     free(block);

@@ -1,6 +1,7 @@
 #include "field/scene.h"
 
 #include "base/alloc.h"
+#include "base/sets.h"
 #include "base/vec.h"
 
 #include <float.h>
@@ -277,12 +278,6 @@ static void find_members(const tks_field_scene *scene, const field_mesh *mesh, m
 /* [m] Pieces nearer than this hold each other: chords keep round ones off what they touch. */
 static const double grip = 3e-4;
 
-static uint32_t root_of(uint32_t *parent, uint32_t i)
-{
-    while (parent[i] != i) i = parent[i] = parent[parent[i]];
-    return i;
-}
-
 /* Joins points that a panel of the body has in common: those of a shell get one root. */
 static void join_points(const field_mesh *mesh, const member *part, uint32_t *parent)
 {
@@ -290,7 +285,7 @@ static void join_points(const field_mesh *mesh, const member *part, uint32_t *pa
     for (size_t i = part->begin; i < part->end; i++)
         for (int k = 1; k < 3; k++) {
             const uint32_t *c = mesh->panels[i].corner;
-            parent[root_of(parent, c[k])] = root_of(parent, c[0]);
+            base_set_join(parent, c[0], c[k]);
         }
 }
 
@@ -316,7 +311,7 @@ static bool find_shells(field_mesh *mesh, const member *part, member *shells, si
     if (ready) join_points(mesh, part, parent);
     for (size_t i = 0; ready && i < n; i++) {
         const field_panel *panel = &mesh->panels[part->begin + i];
-        sorted[i] = (shell_panel){root_of(parent, panel->corner[0]), *panel};
+        sorted[i] = (shell_panel){base_set_root(parent, panel->corner[0]), *panel};
     }
     if (ready) qsort(sorted, n, sizeof *sorted, by_shell);
     *count = 0;

@@ -72,24 +72,13 @@ static bool in_circle(const mesh *m, int32_t a, int32_t b, int32_t c, int32_t d)
 
 /* ---- the net of triangles */
 
-static bool grow(void **block, size_t *room, size_t size, size_t wanted)
-{
-    if (wanted <= *room) return true;
-    size_t more = *room ? *room * 2 : 256;
-    while (more < wanted) more *= 2;
-    void *larger = base_resize(*block, more, size);
-    if (!larger) return false;
-    *block = larger;
-    *room = more;
-    return true;
-}
-
 /* Index of a new triangle; NONE (and the status set) when there can be none. */
 static int32_t new_triangle(mesh *m)
 {
     if (m->count >= m->limit) m->status = TKS_ELIMIT;
     void *block = m->t;
-    if (!m->status && !grow(&block, &m->room, sizeof *m->t, m->count + 1)) m->status = TKS_EMEMORY;
+    if (!m->status && !base_grow(&block, &m->room, m->count + 1, sizeof *m->t))
+        m->status = TKS_EMEMORY;
     m->t = block;
     return m->status ? NONE : (int32_t)m->count++;
 }
@@ -97,7 +86,7 @@ static int32_t new_triangle(mesh *m)
 static void push(mesh *m, int32_t t)
 {
     void *block = m->stack;
-    if (!grow(&block, &m->stack_room, sizeof *m->stack, m->stacked + 1)) {
+    if (!base_grow(&block, &m->stack_room, m->stacked + 1, sizeof *m->stack)) {
         m->status = TKS_EMEMORY;
         return;
     }

@@ -1,6 +1,8 @@
 /* Certified area of united and cut solids: the whole, and its result. */
 #include "geometry/union_round.h"
 
+#include "base/sets.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -105,34 +107,25 @@ static tks_status name_patches(tks_union *u, const tks_body *const *bodies, size
 
 /* ------------------------------------------------------------------ what touches what */
 
-static size_t root_of(size_t *parent, size_t i)
-{
-    while (parent[i] != i) i = parent[i] = parent[parent[i]];
-    return i;
-}
-
 /* Groups of added bodies that touch, and the cuts that meet none. */
 static tks_status find_groups(const union_run *r, tks_union *u, size_t body_count, size_t cut_count,
                               tks_arena *arena)
 {
     const union_model *m = &r->model;
-    size_t *parent = tks_arena_take(m->arena, m->body_count, sizeof *parent);
+    uint32_t *parent = tks_arena_take(m->arena, m->body_count, sizeof *parent);
     u->cut_missed = tks_arena_take(arena, cut_count ? cut_count : 1, sizeof *u->cut_missed);
     if (!parent || !u->cut_missed) return TKS_EMEMORY;
-    for (size_t i = 0; i < m->body_count; i++) parent[i] = i;
+    for (size_t i = 0; i < m->body_count; i++) parent[i] = (uint32_t)i;
     for (size_t i = 0; i < cut_count; i++) u->cut_missed[i] = true;
     u->groups = body_count;
     for (size_t i = 0; i < r->item_count; i++) {
         const union_item *item = &r->items[i];
-        size_t a = m->solids[m->faces[item->face].solid].body;
+        uint32_t a = m->solids[m->faces[item->face].solid].body;
         for (size_t k = 0; k < item->touched_count; k++) {
-            size_t b = m->solids[item->touched[k]].body;
+            uint32_t b = m->solids[item->touched[k]].body;
             if (m->body_cut[a] != m->body_cut[b])
                 u->cut_missed[(m->body_cut[a] ? a : b) - body_count] = false;
-            if (m->body_cut[a] || m->body_cut[b]) continue;
-            size_t p = root_of(parent, a), q = root_of(parent, b);
-            if (p != q) u->groups--;
-            parent[p] = q;
+            if (!m->body_cut[a] && !m->body_cut[b]) u->groups -= base_set_join(parent, a, b);
         }
     }
     return TKS_OK;

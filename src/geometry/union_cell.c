@@ -41,27 +41,18 @@ static bool is_over(work *w)
 
 /* ------------------------------------------------------------------ growing lists */
 
-static bool grow(void **block, size_t *room, size_t wanted, size_t size)
-{
-    if (wanted <= *room) return true;
-    size_t more = wanted + wanted / 2 + 64;
-    void *bigger = base_resize(*block, more, size);
-    if (!bigger) return false;
-    *block = bigger;
-    *room = more;
-    return true;
-}
-
 static bool push_entry(union_lists *l, union_entry e)
 {
-    if (!grow((void **)&l->entries, &l->entry_room, l->entry_count + 1, sizeof e)) return false;
+    if (!base_grow((void **)&l->entries, &l->entry_room, l->entry_count + 1, sizeof e))
+        return false;
     l->entries[l->entry_count++] = e;
     return true;
 }
 
 static bool push_reach(union_lists *l, union_reach r)
 {
-    if (!grow((void **)&l->reaches, &l->reach_room, l->reach_count + 1, sizeof r)) return false;
+    if (!base_grow((void **)&l->reaches, &l->reach_room, l->reach_count + 1, sizeof r))
+        return false;
     l->reaches[l->reach_count++] = r;
     return true;
 }
@@ -193,8 +184,8 @@ static void touch(work *w, uint32_t solid)
 {
     union_item *item = w->item;
     if (solid == UNION_WINDOW || w->round->marks[solid]) return;
-    if (!grow((void **)&item->touched, &item->touched_room, item->touched_count + 1,
-              sizeof *item->touched))
+    if (!base_grow((void **)&item->touched, &item->touched_room, item->touched_count + 1,
+                   sizeof *item->touched))
         return;
     item->touched[item->touched_count++] = solid;
     w->round->marks[solid] = true;
@@ -509,7 +500,7 @@ static bool keep_waiting(work *w, union_waiting cell, size_t first, size_t count
     }
     cell.reach_count = l->reach_count - cell.reach_first;
     spend(w, cost_of_waiting * (double)(count + cell.reach_count));
-    if (!grow((void **)&l->cells, &l->cell_room, l->cell_count + 1, sizeof cell)) return false;
+    if (!base_grow((void **)&l->cells, &l->cell_room, l->cell_count + 1, sizeof cell)) return false;
     l->cells[l->cell_count++] = cell;
     w->item->waiting_sure += cell.sure;
     w->item->waiting_area += cell.area;

@@ -6,30 +6,16 @@
 #include "geometry/union_curve.h"
 
 #include "base/alloc.h"
+#include "base/sets.h"
 #include "base/vec.h"
 
 #include <math.h>
 
 /* ------------------------------------------------------------------ sets of places */
 
-static uint32_t root_in(uint32_t *parent, uint32_t i)
-{
-    while (parent[i] != i) i = parent[i] = parent[parent[i]];
-    return i;
-}
-
 uint32_t union_joints_root(union_joints *s, uint32_t i)
 {
-    return root_in(s->parent, i);
-}
-
-static void join(union_joints *s, uint32_t a, uint32_t b)
-{
-    a = union_joints_root(s, a), b = union_joints_root(s, b);
-    if (a < b)
-        s->parent[b] = a;
-    else
-        s->parent[a] = b;
+    return base_set_root(s->parent, i);
 }
 
 /* What of one item meets what else. Found for each item by itself, on any thread, and joined when
@@ -52,22 +38,15 @@ typedef struct finder {
 static void find_seam(finder *by, uint32_t a, uint32_t b)
 {
     if (a == UNION_NOWHERE || b == UNION_NOWHERE || by->failed) return;
-    if (by->count == by->room) {
-        size_t room = 2 * by->room + 64;
-        seam *bigger = base_resize(by->seams, room, sizeof *bigger);
-        by->failed = !bigger;
-        if (!bigger) return;
-        by->seams = bigger;
-        by->room = room;
-    }
-    by->seams[by->count++] = (seam){a, b};
+    by->failed = !base_grow((void **)&by->seams, &by->room, by->count + 1, sizeof *by->seams);
+    if (!by->failed) by->seams[by->count++] = (seam){a, b};
 }
 
 /* The same of two places of one face. */
 static void find_own_seam(finder *by, uint32_t a, uint32_t b)
 {
     uint32_t first = by->s->first[by->item];
-    by->own[root_in(by->own, a - first)] = root_in(by->own, b - first);
+    base_set_join(by->own, a - first, b - first);
     find_seam(by, a, b);
 }
 
@@ -187,7 +166,7 @@ static bool are_joined(const finder *by, size_t p, size_t q)
     if (a == UNION_NOWHERE || b == UNION_NOWHERE) return false;
     uint32_t first = s->first[by->item];
     return s->parent[a] == s->parent[b] ||
-           root_in(by->own, a - first) == root_in(by->own, b - first);
+           base_set_root(by->own, a - first) == base_set_root(by->own, b - first);
 }
 
 /* Places along a border where the exposed parts may end. */
@@ -459,7 +438,8 @@ static bool join_seams(union_joints *s, finder *finders)
     bool ok = true;
     for (size_t i = 0; i < s->item_count; i++) {
         finder *by = &finders[i];
-        for (size_t n = 0; n < by->count; n++) join(s, by->seams[n].a, by->seams[n].b);
+        for (size_t n = 0; n < by->count; n++)
+            base_set_join(s->parent, by->seams[n].a, by->seams[n].b);
         by->count = 0;
         ok = ok && !by->failed;
     }
@@ -510,7 +490,8 @@ static void join_free_solids(union_joints *s)
         for (size_t l = 0; any && l < map->leaf_count; l++)
             for (unsigned p = 0; p < 1u << map->leaves[l].count; p++) {
                 uint32_t here = union_joints_place(s, i, l, p);
-                if (here != UNION_NOWHERE && place != UNION_NOWHERE) join(s, place, here);
+                if (here != UNION_NOWHERE && place != UNION_NOWHERE)
+                    base_set_join(s->parent, place, here);
                 if (here != UNION_NOWHERE) place = here;
             }
     }

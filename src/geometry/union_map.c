@@ -3,21 +3,10 @@
 
 #include "base/alloc.h"
 
-static bool roomier(void **block, size_t *room, size_t count, size_t more, size_t size)
-{
-    if (count + more <= *room) return true;
-    size_t wanted = 2 * (count + more) + 16;
-    void *bigger = base_resize(*block, wanted, size);
-    if (!bigger) return false;
-    *block = bigger;
-    *room = wanted;
-    return true;
-}
-
 bool union_map_start(union_map *map)
 {
     if (!map->wanted) return true;
-    if (!roomier((void **)&map->nodes, &map->node_room, 0, 1, sizeof *map->nodes)) return false;
+    if (!base_grow((void **)&map->nodes, &map->node_room, 1, sizeof *map->nodes)) return false;
     map->nodes[0] = (union_node){0, 0, false, 0};
     map->node_count = 1;
     return true;
@@ -27,7 +16,7 @@ bool union_map_split(union_map *map, uint32_t node, bool along_u, double at, uin
 {
     *child = 0;
     if (!map->wanted) return true;
-    if (!roomier((void **)&map->nodes, &map->node_room, map->node_count, 2, sizeof *map->nodes))
+    if (!base_grow((void **)&map->nodes, &map->node_room, map->node_count + 2, sizeof *map->nodes))
         return false;
     *child = (uint32_t)map->node_count;
     map->nodes[node] = (union_node){*child, 0, along_u, at};
@@ -48,8 +37,9 @@ bool union_map_leaf(union_map *map, uint32_t node, const union_leaf *leaf, const
         union_map_free(map);
         return true;
     }
-    if (!roomier((void **)&map->leaves, &map->leaf_room, map->leaf_count, 1, sizeof *leaf) ||
-        !roomier((void **)&map->parts, &map->place_room, map->place_count, patterns, sizeof *parts))
+    if (!base_grow((void **)&map->leaves, &map->leaf_room, map->leaf_count + 1, sizeof *leaf) ||
+        !base_grow((void **)&map->parts, &map->place_room, map->place_count + patterns,
+                   sizeof *parts))
         return false;
     for (size_t i = 0; i < patterns; i++) map->parts[map->place_count + i] = parts[i];
     map->leaves[map->leaf_count] = *leaf;
@@ -62,7 +52,7 @@ bool union_map_leaf(union_map *map, uint32_t node, const union_leaf *leaf, const
 bool union_map_link(union_map *map, union_link link)
 {
     if (!map->wanted) return true;
-    if (!roomier((void **)&map->links, &map->link_room, map->link_count, 1, sizeof link))
+    if (!base_grow((void **)&map->links, &map->link_room, map->link_count + 1, sizeof link))
         return false;
     map->links[map->link_count++] = link;
     return true;

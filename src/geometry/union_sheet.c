@@ -9,6 +9,7 @@
 #include "geometry/union.h"
 
 #include "base/alloc.h"
+#include "base/sets.h"
 #include "base/vec.h"
 
 #include <math.h>
@@ -61,15 +62,9 @@ double union_sheet_gap(const union_model *m, const union_face *a, const union_fa
 
 /* ------------------------------------------------------------------ sheets */
 
-static uint32_t first_of(sheets *s, uint32_t face)
-{
-    while (s->same[face] != face) face = s->same[face] = s->same[s->same[face]];
-    return face;
-}
-
 static uint32_t leader_of(sheets *s, uint32_t face)
 {
-    return first_of(s, s->leader[first_of(s, face)]);
+    return base_set_root(s->same, s->leader[base_set_root(s->same, face)]);
 }
 
 /* Gives all that follow one leader to another, if all are near it. */
@@ -105,7 +100,7 @@ static void compare(sheets *s, uint32_t face, uint32_t other, uint32_t *refused)
 {
     const union_face *f = &s->m->faces[face], *g = &s->m->faces[other];
     if (look_different(&f->surface, &g->surface, s->m->snap)) return;
-    uint32_t a = first_of(s, face), b = first_of(s, other);
+    uint32_t a = base_set_root(s->same, face), b = base_set_root(s->same, other);
     if (a == b) return;
     double apart = separation(f, g, s->m->snap);
     uint32_t mine = leader_of(s, a), others = leader_of(s, b);
@@ -193,7 +188,7 @@ static void place_all(sheets *s, const union_index *index, uint32_t *near, doubl
     }
     for (uint32_t i = 0; i < m->face_count; i++) m->faces[i].sheet = leader_of(s, i);
     for (uint32_t i = 0; i < m->face_count; i++)
-        if (first_of(s, i) != m->faces[i].sheet)
+        if (base_set_root(s->same, i) != m->faces[i].sheet)
             follow(&m->faces[i], &m->faces[m->faces[i].sheet], m->slack);
 }
 

@@ -38,13 +38,7 @@ static shell *shell_of(search *s, uint32_t place)
 {
     uint32_t root = union_joints_root(&s->joints, place);
     if (s->slot_of[root] != UNION_NOWHERE) return &s->shells[s->slot_of[root]];
-    if (s->count == s->room) {
-        size_t room = 2 * s->room + 16;
-        shell *bigger = base_resize(s->shells, room, sizeof *bigger);
-        if (!bigger) return NULL;
-        s->shells = bigger;
-        s->room = room;
-    }
+    if (!base_grow((void **)&s->shells, &s->room, s->count + 1, sizeof *s->shells)) return NULL;
     uint32_t open = union_joints_root(&s->joints, (uint32_t)s->joints.place_count);
     s->slot_of[root] = (uint32_t)s->count;
     s->shells[s->count] = (shell){.open = root == open};

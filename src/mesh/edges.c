@@ -1,6 +1,7 @@
 #include "mesh/edges.h"
 
 #include "base/alloc.h"
+#include "base/sets.h"
 #include "mesh/facet.h"
 #include "mesh/large.h"
 
@@ -96,23 +97,6 @@ static void sort_bucket(uint64_t *sides, size_t count)
 
 /* ------------------------------------------------------------------ shells, as sets of facets */
 
-/* Each facet points to a lower one of its set, the lowest to itself. */
-static uint32_t find_root(uint32_t *parent, uint32_t f)
-{
-    while (parent[f] != f) f = parent[f] = parent[parent[f]];
-    return f;
-}
-
-static void join_facets(uint32_t *parent, uint32_t a, uint32_t b)
-{
-    a = find_root(parent, a);
-    b = find_root(parent, b);
-    if (a < b)
-        parent[b] = a;
-    else
-        parent[a] = b;
-}
-
 /* Turns the pointers into numbers by first appearance: a root comes before all that point to it. */
 static void number_shells(mesh_edges *e, size_t facets)
 {
@@ -179,7 +163,7 @@ static bool take_group(builder *b, const uint64_t *group, size_t count)
             e->opposite[side_half(group[i])] = odd ? MESH_ODD : MESH_FLIPPED;
     }
     for (size_t i = 1; i < count; i++)
-        join_facets(e->shell, (uint32_t)(first / 3), (uint32_t)(side_half(group[i]) / 3));
+        base_set_join(e->shell, (uint32_t)(first / 3), (uint32_t)(side_half(group[i]) / 3));
     if (count == 2 && !(group[0] & group[1] & 1)) return true;
     return count_duplicates(b, group, count);
 }

@@ -31,16 +31,14 @@ tks_status part_metal_new(const tks_body *const *bodies, size_t added, size_t cu
                           part_metal *metal);
 
 /* The bores that the wall of a cut's patch is in: stretches of a plug's wall that have metal over
- * more than half of the turn all along and over more than three quarters at one place; what is left
- * of the wall is open. An end is a mouth unless the plug ends there and metal stands before more
- * than half of it, within a radius. A break between two stretches is a mouth when it lets in as
- * much as an end: a break of half a radius has an end's area. One that is less is passed over.
- *   body   index of the cut among the metal's bodies
- *   bores  out
- * Gives their count; 0 for patches that are no wall of a plug, and when the work is spent. Found
- * along 17 lines down the wall: lengths are exact (to 0.1 um) for faces square to the hole, to
- * about 1 % of a radius for curved and slanting ones; metal or gaps thinner than a 2000th of the
- * plug may be missed. */
+ * more than half of the turn all along and over more than three quarters at one place (judgement);
+ * what is left of the wall is open. An end is a mouth unless the plug ends there and metal stands
+ * before more than half of it, within a radius. A break between two stretches is a mouth when it
+ * lets in as much as an end: a break of half a radius has an end's area. One that is less is passed
+ * over. body   index of the cut among the metal's bodies bores  out Gives their count; 0 for
+ * patches that are no wall of a plug, and when the work is spent. Found along 17 lines down the
+ * wall: lengths are exact (to 0.1 um) for faces square to the hole, to about 1 % of a radius for
+ * curved and slanting ones; metal or gaps thinner than a 2000th of the plug may be missed. */
 size_t part_bores(part_metal *metal, size_t body, const tks_patch *patch,
                   part_bore bores[PART_MOST_BORES]);
 

@@ -38,7 +38,7 @@ bool base_grow(void **block, size_t *room, size_t wanted, size_t size)
 {
     if (wanted <= *room) return true;
     size_t more = wanted + wanted / 2 + 16;
-    void *bigger = base_resize(*block, more, size);
+    void *bigger = more > wanted ? base_resize(*block, more, size) : NULL; /* no overflow */
     if (!bigger) return false;
     *block = bigger;
     *room = more;
